@@ -1,0 +1,305 @@
+"""A build folder on disk: `build.toml`, the part list, and the episode folders with what was recorded."""
+
+from __future__ import annotations
+
+import os
+import re
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import Final, Literal
+
+from msgspec import Struct, field
+
+from benchscribe.errors import BuildError
+from benchscribe.settings import read_settings
+
+MEDIA: Final = frozenset(
+    {
+        *(
+            ".wav",
+            ".mp3",
+            ".m4a",
+            ".m4b",
+            ".aac",
+            ".flac",
+            ".ogg",
+            ".oga",
+            ".opus",
+            ".wma",
+            ".aif",
+            ".aiff",
+            ".amr",
+            ".caf",
+        ),
+        *(".mp4", ".m4v", ".mkv", ".mov", ".webm", ".avi", ".mts", ".m2ts", ".mpg", ".mpeg", ".3gp"),
+    }
+)
+CAPTIONS: Final = frozenset({".vtt", ".srt"})
+NOTES: Final = frozenset({".md", ".markdown", ".txt"})
+PART_LISTS: Final = frozenset({".csv", ".tsv", ".xlsx", ".xls", ".ods", ".md", ".pdf"})
+OUT: Final = "out"
+
+
+class Vocabulary(Struct, frozen=True, forbid_unknown_fields=True):
+    """`[vocabulary]` in build.toml: the maker's own words, beside the ones that come with the program."""
+
+    tools: tuple[str, ...] = ()
+    materials: tuple[str, ...] = ()
+    hardware: tuple[str, ...] = ()
+    finishes: tuple[str, ...] = ()
+    operations: tuple[str, ...] = ()
+
+
+class Markers(Struct, frozen=True, forbid_unknown_fields=True):
+    """`[markers]` in build.toml: the maker's own phrases, said on camera on purpose."""
+
+    plan_note: tuple[str, ...] = ()
+    warning: tuple[str, ...] = ()
+    leave_out: tuple[str, ...] = ()
+    next_time: tuple[str, ...] = ()
+
+
+class BuildFile(Struct, frozen=True, forbid_unknown_fields=True):
+    """`build.toml`."""
+
+    title: str = ""
+    part_list: str = ""
+    units: Literal["inch", "mm"] | None = None
+    plan: Literal["private", "own"] = "private"
+    plan_name: str = ""
+    edition: str = ""
+    write: tuple[str, ...] = ()
+    model: str = "base"
+    vocabulary: Vocabulary = field(default_factory=Vocabulary)
+    other_names: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    markers: Markers = field(default_factory=Markers)
+
+
+class EpisodeFile(Struct, frozen=True, forbid_unknown_fields=True):
+    """`episode.toml`."""
+
+    title: str = ""
+    number: int | None = None
+    date: str = ""
+    link: str = ""
+    before: str = ""
+    after: str = ""
+    takes: tuple[str, ...] = ()
+    chapters: Literal["few", "some", "many"] | int = "some"
+
+
+class Build(Struct, frozen=True):
+    """A build folder that has been read."""
+
+    folder: Path
+    file: BuildFile
+    part_list: Path | None
+
+
+class Episode(Struct, frozen=True):
+    """An episode folder that has been read."""
+
+    folder: Path
+    file: EpisodeFile
+    sources: tuple[Path, ...]
+    """What is listened to or read, in the order in which it is laid end to end where the order is given; else by name."""
+    ordered: bool
+    """`episode.toml` gives the order; otherwise recording time, where the files say it, comes before the name."""
+    clock: Literal["cut", "takes", "captions", "notes"]
+    left_out: tuple[tuple[str, str], ...] = ()
+    """File names that are not used, each with the reason."""
+
+    @property
+    def out(self) -> Path:
+        """Where the episode's files are written."""
+        return self.folder / OUT
+
+    @property
+    def decisions(self) -> Path:
+        """Where the maker's answers are kept."""
+        return self.folder / "decisions.toml"
+
+
+def find_build(start: Path) -> Path | None:
+    """Give the nearest folder at or above `start` that holds a `build.toml`."""
+    here = start.absolute()
+    for folder in (here, *here.parents):
+        if (folder / "build.toml").is_file():
+            return folder
+    return None
+
+
+def load_build(folder: Path) -> Build:
+    """Read a build folder's settings and find its part list.
+
+    Raises:
+        BuildError: No such folder, a fault in `build.toml`, or a part list that is named and not there.
+    """
+    if not folder.is_dir():
+        raise BuildError(
+            "there is no such folder", where=str(folder), todo="Start one with: benchscribe start DIR"
+        )
+    settings = folder / "build.toml"
+    if not settings.is_file():
+        raise BuildError(
+            "no build.toml here or in any folder above",
+            where=str(folder),
+            todo="Start a build with: benchscribe start DIR",
+        )
+    file = read_settings(settings, BuildFile)
+    if file.part_list:
+        part_list = folder / file.part_list
+        if not part_list.is_file():
+            raise BuildError(
+                f'the part list "{file.part_list}" is not there',
+                where=str(settings),
+                todo="Put the file there, or set part_list to its name.",
+            )
+        return Build(folder, file, part_list)
+    found = sorted(
+        p
+        for p in folder.iterdir()
+        if p.stem.lower() in {"parts", "part-list", "partlist", "cutlist"} and p.suffix.lower() in PART_LISTS
+    )
+    return Build(folder, file, found[0] if found else None)
+
+
+def list_episodes(folder: Path) -> tuple[Path, ...]:
+    """Give a build's episode folders in the order of their names."""
+    home = folder / "episodes"
+    return (
+        tuple(sorted((p for p in home.iterdir() if p.is_dir() and not p.name.startswith(".")), key=_natural))
+        if home.is_dir()
+        else ()
+    )
+
+
+def load_episode(folder: Path) -> Episode:
+    """Read an episode folder: its settings, and what there is to listen to.
+
+    A published cut (`cut.*`) is the episode, and its times are public. Otherwise the takes are; a caption file stands in for the
+    recording of the same name. Rough notes count only where there is nothing else.
+
+    Raises:
+        BuildError: No such folder, nothing in it to work from, or a take that `episode.toml` names and that is not there.
+    """
+    if not folder.is_dir():
+        raise BuildError("there is no such episode folder", where=str(folder))
+    file = read_settings(folder / "episode.toml", EpisodeFile)
+    files = sorted(
+        (p for p in folder.iterdir() if p.is_file() and not p.name.startswith(".") and p.suffix != ".toml"),
+        key=_natural,
+    )
+    spoken = [p for p in files if p.suffix.lower() in MEDIA | CAPTIONS]
+    notes = [p for p in files if p.suffix.lower() in NOTES]
+    left_out = [
+        (p.name, "not a recording, captions or notes") for p in files if p not in spoken and p not in notes
+    ]
+    cut = _one_each([p for p in spoken if p.stem.lower() == "cut"], left_out)
+    if cut:
+        left_out += [
+            (p.name, "the published cut is used; takes are not mapped onto it yet")
+            for p in spoken
+            if p.stem.lower() != "cut"
+        ]
+        left_out += [(p.name, "notes are used only where there is no recording") for p in notes]
+        return Episode(folder, file, tuple(cut[:1]), ordered=True, clock="cut", left_out=tuple(left_out))
+    takes = _one_each(spoken, left_out)
+    if takes:
+        left_out += [(p.name, "notes are used only where there is no recording") for p in notes]
+    sources = takes or notes
+    if file.takes:
+        sources = _in_given_order(folder, file.takes, sources, left_out)
+    if not sources:
+        raise BuildError(
+            "nothing to work from: no recording, captions or notes",
+            where=str(folder),
+            todo="Put the takes here (any audio or video), or take-1.vtt, or notes.md.",
+        )
+    media = any(p.suffix.lower() in MEDIA for p in sources)
+    clock: Literal["takes", "captions", "notes"] = (
+        "takes" if media or len(takes) > 1 else "captions" if takes else "notes"
+    )
+    if takes and all(re.match(r"take\b", p.stem.lower()) for p in takes):
+        clock = "takes"
+    return Episode(
+        folder, file, tuple(sources), ordered=bool(file.takes), clock=clock, left_out=tuple(left_out)
+    )
+
+
+def _one_each(spoken: Sequence[Path], left_out: list[tuple[str, str]]) -> list[Path]:
+    """Keep one file for each name: captions where the maker put some beside the recording."""
+    kept: dict[str, Path] = {}
+    for path in spoken:
+        other = kept.get(path.stem)
+        if other is None:
+            kept[path.stem] = path
+        elif path.suffix.lower() in CAPTIONS and other.suffix.lower() not in CAPTIONS:
+            left_out.append((other.name, f"{path.name} stands in for it"))
+            kept[path.stem] = path
+        else:
+            left_out.append((path.name, f"{other.name} of the same name is used"))
+    return list(kept.values())
+
+
+def _in_given_order(
+    folder: Path, wanted: Sequence[str], found: Sequence[Path], left_out: list[tuple[str, str]]
+) -> list[Path]:
+    known = {p.name: p for p in found}
+    missing = [name for name in wanted if not (folder / name).is_file()]
+    if missing:
+        raise BuildError(
+            f'episode.toml names the take "{missing[0]}", which is not there',
+            where=str(folder / "episode.toml"),
+            todo=f"There are: {', '.join(known) or 'none'}.",
+        )
+    left_out += [
+        (name, "not among the takes that episode.toml names") for name in known if name not in wanted
+    ]
+    return [folder / name for name in wanted]
+
+
+def _natural(path: Path) -> list[tuple[int, int | str]]:
+    """Sort "take-2" before "take-10"."""
+    return [
+        (0, int(part)) if part.isdigit() else (1, part)
+        for part in re.split(r"(\d+)", path.name.lower())
+        if part
+    ]
+
+
+def start_build(folder: Path, files: Mapping[str, str]) -> tuple[Path, ...]:
+    """Lay out a new build; nothing that is there already is touched.
+
+    Args:
+        folder: Where; made if it is not there.
+        files: Relative path to text, parents made as needed.
+
+    Raises:
+        BuildError: The folder is a build already, or cannot be written.
+    """
+    if (folder / "build.toml").exists():
+        raise BuildError("there is a build here already", where=str(folder), todo="Nothing was changed.")
+    written = []
+    try:
+        for name, text in files.items():
+            path = folder / name
+            path.parent.mkdir(parents=True, exist_ok=True)
+            if not path.exists():
+                write_whole(path, text.encode())
+                written.append(path)
+    except OSError as error:
+        raise BuildError(
+            f"cannot write here ({error.strerror})", where=str(error.filename or folder)
+        ) from error
+    return tuple(written)
+
+
+def write_whole(path: Path, data: bytes) -> None:
+    """Write a file so that it is whole or not there: first beside it, then moved into place."""
+    beside = path.with_name(f".{path.name}.{os.getpid()}.part")
+    try:
+        beside.write_bytes(data)
+        beside.replace(path)
+    finally:
+        beside.unlink(missing_ok=True)

@@ -1,0 +1,165 @@
+"""Runs the stages in order. This is the one place that knows the order.
+
+Each stage is a pure function of what it reads; `STAGES` says what that is, and a test checks that every stage's input has been made by
+an earlier one. Listening and reading the part list come first because they touch the disk; nothing after them does.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import Final, Literal
+
+from msgspec import Struct, structs
+
+from benchscribe import __version__
+from benchscribe.build import Markers, Vocabulary
+from benchscribe.chapters import cut_chapters
+from benchscribe.decisions import apply_decisions, load_decisions
+from benchscribe.findings import find_findings
+from benchscribe.guide import make_guide
+from benchscribe.listen import ListenOptions, Progress, listen
+from benchscribe.measures.stage import find_measures
+from benchscribe.mentions import find_mentions, listed_materials, listed_tools, load_vocabulary
+from benchscribe.partlist import read_part_list
+from benchscribe.place import place
+from benchscribe.records import (
+    EpisodeInfo,
+    EpisodeRecord,
+    PartList,
+    SourceFile,
+    T,
+    Transcript,
+    stamp,
+)
+
+
+class Stage(Struct, frozen=True):
+    """One stage: its name, what it reads, and what it makes."""
+
+    name: str
+    reads: tuple[str, ...]
+    makes: tuple[str, ...]
+
+
+STAGES: Final = (
+    Stage("listen", (), ("transcript",)),
+    Stage("partlist", (), ("part_list",)),
+    Stage("measures", ("transcript", "part_list"), ("measures", "trade_numbers")),
+    Stage("mentions", ("transcript", "part_list", "measures"), ("mentions",)),
+    Stage(
+        "place", ("transcript", "measures", "trade_numbers", "mentions", "part_list"), ("placed", "in_hand")
+    ),
+    Stage("findings", ("transcript", "placed", "mentions", "part_list", "in_hand"), ("findings", "coverage")),
+    Stage("decisions", ("findings",), ("settled",)),
+    Stage("chapters", ("transcript", "mentions", "in_hand", "settled"), ("chapters",)),
+    Stage(
+        "guide",
+        ("transcript", "placed", "mentions", "part_list", "in_hand", "settled", "chapters"),
+        ("guide",),
+    ),
+)
+"""The order of the work, from recording to guide."""
+
+
+class Job(Struct, frozen=True, kw_only=True):
+    """All that one episode's run needs to know."""
+
+    sources: tuple[Path, ...]
+    ordered: bool = False
+    clock: Literal["cut", "takes", "captions", "notes"] = "captions"
+    part_list: Path | None = None
+    info: EpisodeInfo
+    units: Literal["inch", "mm"] | None = None
+    """As the maker set them; None to infer them from the part list."""
+    vocabulary: Vocabulary = Vocabulary()
+    other_names: dict[str, tuple[str, ...]] = {}
+    markers: Markers = Markers()
+    decisions: Path | None = None
+    chapters: str | int = "some"
+    model: str = "base"
+    device: str = "auto"
+    cache: Path
+
+
+def make_record(job: Job, *, progress: Callable[[Progress], None] | None = None) -> EpisodeRecord:
+    """Do the main job for one episode, from recordings and part list to the whole record.
+
+    Args:
+        job: What to listen to, and the build's settings.
+        progress: Called while listening, which can take minutes.
+
+    Raises:
+        BenchscribeError: Something cannot be read; says what and what to do.
+    """
+    part_list = (
+        read_part_list(job.part_list, units=job.units, other_names=job.other_names) if job.part_list else None
+    )
+    transcript = _listen(job, part_list, progress)
+    return understand(transcript, part_list, job)
+
+
+def understand(transcript: Transcript, part_list: PartList | None, job: Job) -> EpisodeRecord:
+    """Run every stage after listening: words and part list in, the whole record out."""
+    units, units_why = settle_units(job.units, part_list)
+    measures, trade_numbers = find_measures(transcript, units)
+    mentions = find_mentions(transcript, part_list, measures, load_vocabulary(structs.asdict(job.vocabulary)))
+    placed = place(transcript, measures, trade_numbers, mentions, part_list)
+    found = find_findings(
+        transcript, placed.measures, mentions, part_list, placed.in_hand, markers=structs.asdict(job.markers)
+    )
+    decisions = load_decisions(job.decisions) if job.decisions else None
+    findings, orphaned = apply_decisions(found.findings, decisions) if decisions else (found.findings, ())
+    chapters = cut_chapters(transcript, mentions, placed.in_hand, findings, how_many=job.chapters)
+    guide = make_guide(transcript, placed.measures, mentions, part_list, placed.in_hand, findings, chapters)
+    where = transcript.files
+    return EpisodeRecord(
+        made_by=f"Benchscribe {__version__}",
+        info=structs.replace(job.info, units=units, units_why=units_why),
+        draft=transcript.clock == "takes",
+        transcript=structs.replace(transcript, gaps=_stamped(transcript.gaps, where)),
+        part_list=part_list,
+        chapters=_stamped(chapters, where),
+        measures=_stamped(placed.measures, where),
+        trade_numbers=_stamped(trade_numbers, where),
+        mentions=_stamped(mentions.mentions, where),
+        repairs=_stamped(mentions.repairs, where),
+        in_hand=_stamped(placed.in_hand, where),
+        findings=_stamped(findings, where),
+        coverage=found.coverage,
+        tools=_stamped(listed_tools(mentions), where),
+        materials=_stamped(listed_materials(mentions), where),
+        hazards=_stamped(mentions.hazards, where),
+        mistakes=_stamped(mentions.mistakes, where),
+        promises=_stamped(mentions.promises, where),
+        steps=_stamped(guide.steps, where),
+        cut_list=guide.cut_list,
+        orphaned_decisions=tuple(orphaned),
+    )
+
+
+def settle_units(
+    wanted: Literal["inch", "mm"] | None, part_list: PartList | None
+) -> tuple[Literal["inch", "mm"], str]:
+    """Settle what an unnamed unit means, and say why."""
+    if wanted:
+        return wanted, "as set"
+    if part_list:
+        return part_list.units, part_list.units_why
+    return "inch", "no part list to go by; set units to change it"
+
+
+def _listen(job: Job, part_list: PartList | None, progress: Callable[[Progress], None] | None) -> Transcript:
+    options = ListenOptions(model=job.model, device=job.device, prompt_names=_names(job, part_list))
+    return listen(job.sources, clock=job.clock, options=options, cache_dir=job.cache, progress=progress)
+
+
+def _names(job: Job, part_list: PartList | None) -> tuple[str, ...]:
+    """Names that help the recogniser. Never a listed size: it would echo the plan and hide a slip."""
+    parts = [p.name for p in part_list.parts if not p.hardware] if part_list else []
+    own = [word for words in structs.asdict(job.vocabulary).values() for word in words]
+    return tuple(dict.fromkeys(parts + own))
+
+
+def _stamped(items: Sequence[T], files: Sequence[SourceFile]) -> tuple[T, ...]:
+    return tuple(stamp(item, tuple(files)) for item in items)

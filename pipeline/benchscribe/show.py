@@ -1,0 +1,185 @@
+"""What the terminal shows: progress while listening, the summary after a run, tables. Only here is anything drawn with rich."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from pathlib import Path
+from types import TracebackType
+from typing import TYPE_CHECKING, Any, Literal, Self
+
+from benchscribe.records import EpisodeRecord, Finding, Said
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from benchscribe.listen import Progress
+
+PUBLISHED = frozenset({"declared", "accepted", "amended"})
+
+
+def console(*, stderr: bool = False) -> Console:
+    """Give a console; plain text where the output is no terminal."""
+    from rich.console import Console
+
+    return Console(stderr=stderr, highlight=False, soft_wrap=True)
+
+
+class Listening:
+    """Progress with time left while listening: on a terminal a bar on standard error, elsewhere nothing."""
+
+    def __init__(self, *, quiet: bool) -> None:
+        """Draw nothing yet: a run that has nothing to listen to shows no bar."""
+        self._quiet = quiet
+        self._bar: Any = None
+        self._task: Any = None
+
+    def __enter__(self) -> Self:
+        """Begin."""
+        return self
+
+    def show(self, progress: Progress) -> None:
+        """Show how far listening has come."""
+        if self._quiet:
+            return
+        if self._bar is None:
+            from rich.progress import BarColumn, Progress, TextColumn, TimeRemainingColumn
+
+            self._bar = Progress(
+                TextColumn("{task.description}"),
+                BarColumn(bar_width=32),
+                TextColumn("{task.fields[heard]}"),
+                TimeRemainingColumn(),
+                console=console(stderr=True),
+                transient=True,
+            )
+            self._bar.start()
+            self._task = self._bar.add_task("Listening", total=None, heard="")
+        heard = f"{clock(progress.done_s)} of {clock(progress.total_s)}"
+        self._bar.update(
+            self._task, description=progress.message or f"Listening to {progress.file}",
+            completed=progress.done_s, total=progress.total_s, heard=heard,
+        )  # fmt: skip
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        """Take the bar away."""
+        if self._bar is not None:
+            self._bar.stop()
+
+
+def summary(record: EpisodeRecord, out: Path, written: Sequence[Path]) -> None:
+    """Say what was found and where it lies."""
+    from rich.markup import escape
+    from rich.padding import Padding
+
+    screen = console()
+    screen.print()
+    screen.print(f"[bold]{escape(record.info.title)}[/bold]")
+    if record.draft:
+        screen.print("draft: times are of the takes", style="yellow")
+    screen.print(
+        f"{_counted(record)}; sizes without a unit are {record.info.units} ({escape(record.info.units_why)})"
+    )
+    if record.coverage and record.coverage.listed:
+        screen.print(record.coverage.sentence())
+    for gap in record.transcript.gaps:
+        screen.print(f"  {escape(gap.file or '')} {escape(gap.note)}", style="yellow")
+    out_now = [f for f in record.findings if f.status in PUBLISHED]
+    open_now = [f for f in record.findings if f.status == "open" and f.right is not True]
+    for title, findings in (("Corrections that go out", out_now), ("To settle before it goes out", open_now)):
+        if findings:
+            screen.print(f"\n[bold]{title}[/bold]")
+            for finding in findings:
+                screen.print(Padding(escape(line_of(finding)), (0, 0, 0, 2)))
+    if record.orphaned_decisions:
+        screen.print("\n[bold]Decisions that fit nothing in this run[/bold] (kept in decisions.toml)")
+        for text in record.orphaned_decisions:
+            screen.print(Padding(escape(text), (0, 0, 0, 2)))
+    names = ", ".join(path.name for path in written)
+    screen.print(f"\n[bold]Written[/bold] to {escape(str(out))}")
+    screen.print(Padding(escape(names), (0, 0, 0, 2)))
+    if open_now:
+        screen.print(
+            f"\nStart with {escape(str(out / 'for-review.md'))}, or settle them with: benchscribe findings EPISODE_DIR"
+        )
+
+
+def line_of(finding: Finding, number: int | None = None) -> str:
+    """Give one finding as one line: when, which part, what was said and what is listed."""
+    time = f"{when(finding)}  " if finding.start_s is not None else ""
+    part = finding.part or "no part"
+    what = f"{part}, {finding.dimension}" if finding.dimension else part
+    said = quantity(finding.spoken) if finding.spoken else "-"
+    listed = f", listed {quantity(finding.listed)}" if finding.listed else ""
+    head = f"{number:>3}  " if number is not None else ""
+    return f"{head}{time}{finding.kind}: {what}: said {said}{listed}. {finding.why}"
+
+
+def quantity(said: Said) -> str:
+    """Write a value as the trade does; a count as a plain number."""
+    from benchscribe.measures import write_measure
+
+    return str(said.value) if said.unit == "count" else write_measure(said.value, said.unit)
+
+
+def when(finding: Finding) -> str:
+    """Give the time of a finding with its file, where there is one: "take-2.mp4 03:12"."""
+    return (
+        f"{finding.file} {clock(finding.at_s)}"
+        if finding.file and finding.at_s is not None
+        else clock(finding.start_s)
+    )
+
+
+def clock(seconds: float | None) -> str:
+    """Write seconds as people read a clock: 3:07, 1:02:45; "-" where there is no time."""
+    if seconds is None:
+        return "-"
+    whole = int(seconds)
+    hours, minutes = divmod(whole // 60, 60)
+    return f"{hours}:{minutes:02}:{whole % 60:02}" if hours else f"{minutes}:{whole % 60:02}"
+
+
+def list_started(folder: Path, written: Sequence[Path]) -> None:
+    """Say what a new build holds and what comes next."""
+    screen = console()
+    screen.print(f"A new build in {folder}:")
+    for path in written:
+        screen.print(f"  {path.relative_to(folder)}")
+    screen.print("\nNext: put the plan's parts in parts.csv and the first takes in episodes/01-first, then")
+    screen.print(f"  benchscribe check {folder}\n  benchscribe write {folder / 'episodes' / '01-first'}")
+
+
+def table_of_measures(lines: Iterable[str], units: Literal["inch", "mm"]) -> None:
+    """Print every size of a text as a table: line, words, value, and what is special about it."""
+    from rich.table import Table
+
+    from benchscribe.measures import read, write_measure
+
+    table = Table("line", "said", "exact", "written", "notes", box=None, pad_edge=False)
+    found = 0
+    for number, line in enumerate(lines, 1):
+        for reading in read(line.rstrip("\n"), units=units).measures:
+            found += 1
+            notes = [
+                *(["taken back"] if reading.taken_back else []),
+                *([f"hedge: {reading.hedge}"] if reading.hedge else []),
+                *([] if reading.unit_said else ["unit not said"]),
+                *(f"or {c.value} {c.unit}: {c.why}" for c in reading.candidates),
+            ]
+            written = write_measure(reading.value, reading.unit)
+            table.add_row(
+                str(number), reading.words, f"{reading.value} {reading.unit}", written, "; ".join(notes)
+            )
+    screen = console()
+    if found:
+        screen.print(table)
+    else:
+        screen.print("No sizes found.")
+
+
+def _counted(record: EpisodeRecord) -> str:
+    words = len(record.transcript.words)
+    parts = len(record.part_list.parts) if record.part_list else 0
+    return f"{words} words, {len(record.measures)} sizes, {parts} parts listed, {len(record.chapters)} chapters, {len(record.steps)} steps"
