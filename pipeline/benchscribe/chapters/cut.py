@@ -1,0 +1,211 @@
+"""The best cut: dynamic programming over what speaks for each place and how well each stretch hangs together.
+
+The sum that is made as large as can be: for every boundary its *strength* (spoken turn, pause, a new part in hand, a change of
+words) minus a price, and for every stretch how far it is of one matter and how usual its length is. Exact, no greedy step.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+
+import numpy as np
+from msgspec import Struct
+from numpy.typing import NDArray
+
+from benchscribe.chapters.blocks import Block
+from benchscribe.chapters.cohesion import dips, likeness_before, usual_likeness, vectors
+
+SHORTEST_S = 10.0
+"""The rule of video platforms for chapter lists."""
+REACH = 250
+"""Blocks. Two blocks farther apart than this are never compared."""
+FEWEST = 3
+"""The same rule: a list of fewer than three is not shown."""
+
+
+class Weights(Struct, frozen=True):
+    """How much each kind of evidence counts. Tuned on the episodes named in `tests/episodes/TUNE.txt` and the development ones."""
+
+    turn: float = 1.0
+    pause: float = 0.5
+    new_part: float = 1.2
+    names_part: float = 0.7
+    spoken_heading: float = 0.6
+    dip: float = 0.8
+    cohesion: float = 0.5
+    one_part: float = 0.5
+    length: float = 0.8
+    price: float = 1.7
+    window_s: float = 35.0
+
+
+WEIGHTS = Weights()
+
+
+def usual_number(length_s: float) -> float:
+    """Say how many chapters an episode of this length usually has.
+
+    Eight to twelve in ten to thirteen minutes on the annotated episodes; fewer to the minute in longer ones, because a viewer reads
+    the list: about twenty-five in an hour.
+    """
+    minutes = max(length_s, 1.0) / 60
+    return max(1.0, 0.9 * minutes if minutes <= 10 else 9.0 * (minutes / 10) ** 0.57)
+
+
+def strengths(
+    blocks: Sequence[Block], table: NDArray[np.float32], weights: Weights = WEIGHTS
+) -> NDArray[np.float64]:
+    """Say how strongly each block opens something new.
+
+    Args:
+        blocks: All blocks in order.
+        table: Their words as vectors.
+        weights: How much each kind of evidence counts.
+
+    Returns:
+        One number per block; 0 says nothing either way.
+    """
+    strength = np.zeros(len(blocks))
+    first, last = _edges(blocks, weights.window_s)
+    dip = dips(table, first, last)
+    changes = _part_changes(blocks, first, last)
+    for index, block in enumerate(blocks):
+        score = weights.turn * block.turn
+        score += weights.pause * min(1.0, block.pause_s / 6.0)
+        score += weights.new_part * changes[index]
+        score += weights.dip * dip[index]
+        if block.opens_with and block.turn >= 0:
+            fresh = not any(block.opens_with in b.parts for b in blocks[max(0, index - 12) : index])
+            score += weights.names_part * (1.0 if fresh else 0.2)
+        if block.short and block.words and block.turn >= 0:
+            score += weights.spoken_heading
+        strength[index] = score
+    return strength
+
+
+def best_cut(
+    blocks: Sequence[Block],
+    end_s: float,
+    *,
+    number: int | None,
+    target: float,
+    weights: Weights = WEIGHTS,
+) -> list[int]:
+    """Find the best set of chapter starts.
+
+    Args:
+        blocks: All blocks in order, at least one.
+        end_s: End of the talk on the blocks' clock.
+        number: Exactly so many chapters (fewer where the hard limits allow no more); None for as many as the talk asks for.
+        target: Usual number of chapters, which sets the usual length.
+        weights: How much each kind of evidence counts.
+
+    Returns:
+        Indices of the blocks that open a chapter, ascending, the first is 0.
+    """
+    starts = np.array([0.0, *(block.clock_s for block in blocks[1:]), end_s])
+    total = len(blocks)
+    table = vectors([block.words for block in blocks])
+    strength = strengths(blocks, table, weights)
+    usual = max(SHORTEST_S, end_s / max(target, 1.0))
+    stretches = _Stretches(blocks, table, weights)
+    most = number or int(min(max(2 * target, FEWEST), end_s // SHORTEST_S, total))
+    least = number or int(min(FEWEST, end_s // SHORTEST_S, total))
+    most = max(1, min(most, total))
+    best = np.full((most + 1, total + 1), -np.inf)
+    back = np.zeros((most + 1, total + 1), dtype=int)
+    best[0, 0] = 0.0
+    opening = strength - weights.price
+    opening[0] = 0.0
+    for end in range(1, total + 1):
+        stretches.advance(end)
+        lengths = starts[end] - starts[:end]
+        allowed = (lengths >= SHORTEST_S) & (lengths <= 5 * usual + 60)
+        if not allowed.any():
+            continue
+        begin = np.flatnonzero(allowed)
+        fit = -weights.length * np.log(np.maximum(lengths[begin], 1.0) / usual) ** 2
+        value = opening[begin] + fit + stretches.scores(begin, end)
+        options = best[:most, begin] + value
+        choice = options.argmax(axis=1)
+        rows = np.arange(most)
+        best[1:, end] = options[rows, choice]
+        back[1:, end] = begin[choice]
+    counts = [n for n in range(max(1, least), most + 1) if np.isfinite(best[n, total])]
+    if not counts:
+        counts = [n for n in range(1, most + 1) if np.isfinite(best[n, total])]
+    if not counts:
+        return [0]
+    pick = max(counts) if number else max(counts, key=lambda n: best[n, total])
+    cut, place = [], total
+    for n in range(pick, 0, -1):
+        place = int(back[n, place])
+        cut.append(place)
+    return cut[::-1]
+
+
+def _edges(blocks: Sequence[Block], window_s: float) -> tuple[list[int], list[int]]:
+    """Give, for each block, where the window before it begins and where the window from it on ends."""
+    first, last = [], []
+    low = high = 0
+    for index, block in enumerate(blocks):
+        while block.clock_s - blocks[low].clock_s > window_s:
+            low += 1
+        high = max(high, index + 1)
+        while high < len(blocks) and blocks[high].clock_s - block.clock_s <= window_s:
+            high += 1
+        first.append(min(low, index))
+        last.append(high)
+    return first, last
+
+
+def _part_changes(blocks: Sequence[Block], first: Sequence[int], last: Sequence[int]) -> NDArray[np.float64]:
+    """Say how far the parts in hand change at each block: 0 the same, 1 all new."""
+    change = np.zeros(len(blocks))
+    for index in range(1, len(blocks)):
+        if not blocks[index].parts or blocks[index].parts[0] in blocks[index - 1].parts[:1]:
+            continue
+        had = _shares(blocks[first[index] : index])
+        has = _shares(blocks[index : last[index]])
+        change[index] = sum(max(0.0, share - had.get(part, 0.0)) for part, share in has.items())
+    return change
+
+
+def _shares(blocks: Sequence[Block]) -> dict[str, float]:
+    counts = Counter(block.parts[0] for block in blocks if block.parts)
+    return {part: count / len(blocks) for part, count in counts.items()}
+
+
+class _Stretches:
+    """How far stretches are of one matter; asked for the ends in rising order."""
+
+    def __init__(self, blocks: Sequence[Block], table: NDArray[np.float32], weights: Weights) -> None:
+        parts = sorted({block.parts[0] for block in blocks if block.parts})
+        column = {part: number for number, part in enumerate(parts)}
+        held = np.zeros((len(blocks) + 1, len(parts)))
+        for index, block in enumerate(blocks):
+            if block.parts:
+                held[index + 1, column[block.parts[0]]] = 1.0
+        self._held = held.cumsum(axis=0)
+        self._weights = weights
+        self._table = table
+        self._reach = min(REACH, len(blocks))
+        self._usual = usual_likeness(table, self._reach)
+        self._inner = np.zeros(len(blocks) + 1)
+        """For the end asked for last: the surplus likeness of the stretch from each block to that end."""
+
+    def advance(self, end: int) -> None:
+        """Take in block `end - 1`."""
+        near = likeness_before(self._table, end - 1, self._reach)
+        surplus = near - self._usual[1 : len(near) + 1][::-1]
+        self._inner[end - 1 - len(near) : end - 1] += surplus[::-1].cumsum()[::-1]
+
+    def scores(self, begin: NDArray[np.int64], end: int) -> NDArray[np.float64]:
+        """Score the stretches from each of `begin` to `end`, which must be the block last taken in."""
+        score = self._weights.cohesion * self._inner[begin] / np.sqrt(end - begin)
+        if self._held.shape[1]:
+            share = self._held[end] - self._held[begin]
+            total = share.sum(axis=1)
+            score += self._weights.one_part * (share.max(axis=1) / np.maximum(total, 1.0) - (total > 0))
+        return score

@@ -1,0 +1,114 @@
+"""Key phrases of a stretch of talk, and the subject of an opening, where no part list says what things are called."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections import Counter, defaultdict
+from collections.abc import Sequence
+
+from benchscribe.chapters.vocabulary import stem, stopwords
+from benchscribe.records import Transcript
+
+MOST_WORDS = 3
+_SUBJECT = re.compile(
+    r"\b(?:(?:this|that|it)(?: is|'s) (?:the|a|an|my|our|how)|(?:i'm|we're|i am|we are)(?: finally| now| going to be| going to)? "
+    r"(?:doing|making|building|make|build|do|starting|start|looking at|look at|learning|learn)(?: on| up)?(?: about)?(?: the| a| an| my| our| these| some)?|"
+    r"(?:today|this time|this week|tonight)(?: is|'s| we're| i'm)?(?: about| doing| making| building)?(?: the| a| an| my| our)?|"
+    r"welcome (?:back )?to(?: the| my| our)?|(?:lecture|talk|video|lesson|session|introduction)(?: is)? (?:on|about|to)(?: the)?) "
+    r"((?:[a-z'-]+ ?){1,6})"
+)
+
+
+def key_phrases(transcript: Transcript, spans: Sequence[tuple[int, int]]) -> list[tuple[str, ...]]:
+    """Give each stretch's key phrases: said often here and seldom elsewhere, longer ones first among equals.
+
+    Args:
+        transcript: What was said.
+        spans: The stretches, half-open word indices.
+
+    Returns:
+        For each stretch at most six phrases in lower case, the best first; no two share their head word.
+    """
+    counts = [_phrases(transcript, span) for span in spans]
+    spread: Counter[str] = Counter()
+    for bag in counts:
+        spread.update(bag.keys())
+    result = []
+    for bag in counts:
+        scored = {
+            key: (1 + math.log(n)) * math.log((1 + len(spans)) / spread[key]) * (1.0 + 0.35 * key.count(" "))
+            for key, n in bag.items()
+        }
+        forms = {
+            key: bag_form for key, bag_form in _forms(transcript, spans[len(result)]).items() if key in scored
+        }
+        chosen: list[str] = []
+        used: set[str] = set()
+        for key in sorted(scored, key=lambda k: (-scored[k], k)):
+            words = set(key.split())
+            if not words & used:
+                chosen.append(forms[key])
+                used |= words
+            if len(chosen) == 6:
+                break
+        result.append(tuple(chosen))
+    return result
+
+
+def subject(transcript: Transcript, begin: int, end: int) -> str:
+    """Give what an opening says the episode is about: "this is the garden obelisk" gives "garden obelisk".
+
+    Returns:
+        A short phrase in lower case; empty where the opening does not say it in a way that is known.
+    """
+    text = re.sub(r"[^\w' .,?!-]", " ", transcript.text((begin, end)).lower().replace("\u2019", "'"))
+    for match in _SUBJECT.finditer(text):
+        words: list[str] = []
+        for word in match[1].split():
+            if word in stopwords() or len(word) < 3:
+                if words or word not in ("for", "of", "the", "a", "an", "new", "big", "little", "my", "our"):
+                    break
+                continue
+            words.append(word)
+        if words:
+            return " ".join(words[:3])
+    return ""
+
+
+def _runs(transcript: Transcript, span: tuple[int, int]) -> list[list[str]]:
+    """Give the runs of words that say something, broken at stop words, numbers and punctuation."""
+    runs: list[list[str]] = []
+    run: list[str] = []
+    for word in transcript.words[span[0] : span[1]]:
+        raw = word.text.lower().replace("\u2019", "'")
+        bare = raw.strip(".,;:!?\"'()[]-").removesuffix("'s")
+        if len(bare) < 3 or bare in stopwords() or not re.fullmatch(r"[^\W\d]+(?:-[^\W\d]+)*", bare):
+            runs.append(run)
+            run = []
+            continue
+        run.append(bare)
+        if raw[-1:] in ".,;:!?":
+            runs.append(run)
+            run = []
+    return [r for r in [*runs, run] if r]
+
+
+def _phrases(transcript: Transcript, span: tuple[int, int]) -> Counter[str]:
+    bag: Counter[str] = Counter()
+    for run in _runs(transcript, span):
+        for size in range(1, MOST_WORDS + 1):
+            for start in range(len(run) - size + 1):
+                bag[" ".join(stem(word) for word in run[start : start + size])] += 1
+    return bag
+
+
+def _forms(transcript: Transcript, span: tuple[int, int]) -> dict[str, str]:
+    """Give, for each phrase of stems, the form in which it is said most."""
+    forms: defaultdict[str, Counter[str]] = defaultdict(Counter)
+    for run in _runs(transcript, span):
+        for size in range(1, MOST_WORDS + 1):
+            for start in range(len(run) - size + 1):
+                said = run[start : start + size]
+                forms[" ".join(stem(word) for word in said)][" ".join(said)] += 1
+    return {key: max(sorted(said), key=said.__getitem__) for key, said in forms.items()}

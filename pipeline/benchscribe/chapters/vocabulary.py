@@ -1,0 +1,123 @@
+"""The words that chapters are cut and named by, read from the data files beside this module."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from functools import lru_cache
+from importlib import resources
+from typing import NamedTuple
+
+_THE = (
+    r"(?:the|a|an|these|those|this|my|our|its|two|three|four|five|six|eight|first|other|last|little|big|"
+    r"long|short|top|bottom|front|back|side)"
+)
+
+
+class Turn(NamedTuple):
+    """One way to turn to the next matter."""
+
+    pattern: re.Pattern[str]
+    weight: float
+    words: int
+
+
+@lru_cache(maxsize=1)
+def stopwords() -> frozenset[str]:
+    """Give the words that say nothing about the matter."""
+    text = resources.files("benchscribe.chapters").joinpath("stopwords.txt").read_text("utf-8")
+    return frozenset(word for line in text.splitlines() if not line.startswith("#") for word in line.split())
+
+
+@lru_cache(maxsize=1)
+def _tables() -> dict[str, object]:
+    text = resources.files("benchscribe.chapters").joinpath("turns.toml").read_text("utf-8")
+    return tomllib.loads(text)
+
+
+@lru_cache(maxsize=1)
+def turns() -> tuple[Turn, ...]:
+    """Give the spoken turns, the most words first, so that the closest one is found first."""
+    groups = _tables()["turn"]
+    assert isinstance(groups, list)
+    found = [
+        Turn(_pattern(phrase), group["weight"], len(phrase.split()))
+        for group in groups
+        for phrase in group["phrases"]
+    ]
+    return tuple(sorted(found, key=lambda turn: (-turn.words, -abs(turn.weight))))
+
+
+@lru_cache(maxsize=1)
+def closings() -> re.Pattern[str]:
+    """Give the pattern of words of taking leave."""
+    table = _tables()["close"]
+    assert isinstance(table, dict)
+    return re.compile(r"\b(?:" + "|".join(re.escape(phrase) for phrase in table["phrases"]) + r")\b")
+
+
+def turn_weight(text: str) -> float:
+    """Say how strongly a sentence turns to something new by its first words.
+
+    Args:
+        text: The sentence, folded by `fold`.
+
+    Returns:
+        From -0.6 (goes on with the same) over 0 (says nothing) to 1 (turns for certain).
+    """
+    for turn in turns():
+        if turn.pattern.match(text):
+            return turn.weight
+    return 0.0
+
+
+def fold(text: str) -> str:
+    """Lower the case and drop the punctuation, so that phrases match however they were typed.
+
+    >>> fold("Right. The fun bit!")
+    'right the fun bit'
+    """
+    bare = re.sub(r"[^\w'/ -]+", " ", text.lower().replace("\u2019", "'"))
+    bare = re.sub(r"\b(?:uh|um|er|erm)\b", " ", bare)
+    return " ".join(bare.split())
+
+
+def stem(word: str) -> str:
+    """Cut the usual endings off, so that "rails" and "rail", "drilling" and "drilled" are one word.
+
+    >>> stem("drilling"), stem("bodies"), stem("pass")
+    ('drill', 'body', 'pass')
+    """
+    if len(word) > 4 and word.endswith("ies"):
+        return word[:-3] + "y"
+    for ending in ("ing", "ed"):
+        if len(word) > len(ending) + 3 and word.endswith(ending):
+            base = word[: -len(ending)]
+            return base[:-1] if base[-1] == base[-2] and base[-1] not in "lsz" else base
+    if len(word) > 3 and word.endswith("s") and not word.endswith(("ss", "us", "is")):
+        return word[:-1]
+    return word
+
+
+def content_words(text: str) -> list[str]:
+    """Give the stems of the words that say something about the matter, in order; no numbers."""
+    common = stopwords()
+    found = []
+    for word in fold(text).split():
+        bare = word.strip("'-/")
+        bare = bare.removesuffix("'s")
+        if len(bare) > 2 and bare not in common and not re.search(r"\d", bare):
+            found.append(stem(bare))
+    return found
+
+
+def _pattern(phrase: str) -> re.Pattern[str]:
+    words = []
+    for word in phrase.split():
+        if word == "~":
+            words.append(r"\S+(?: \S+){0,2}")
+        elif word == "the":
+            words.append(_THE)
+        else:
+            words.append(re.escape(word))
+    return re.compile(" ".join(words) + r"(?![\w'])")
