@@ -493,6 +493,45 @@ class CutSize(Struct, frozen=True, kw_only=True):
     """An open finding stands against it: print the value marked "check"."""
 
 
+class StockRow(Struct, frozen=True, kw_only=True):
+    """What to buy: all parts of one material and thickness together."""
+
+    material: str
+    """As the list calls it; empty where it does not say."""
+    thickness: Fraction | None
+    """Finished thickness, in `unit`; None where the parts have none (rod, tube, blank cells)."""
+    unit: str
+    """inch or mm."""
+    parts: tuple[str, ...]
+    pieces: int | None
+    """Of all these parts together; None where a count is missing."""
+    form: Literal["board", "sheet", "round", "other"] = "other"
+    area: Fraction | None = None
+    """Finished faces of all pieces, no waste added, in square `unit`; None where a size is missing."""
+    board_feet: Fraction | None = None
+    """For boards in an inch build, of the nominal stock in `buy`; no waste added."""
+    running_length: Fraction | None = None
+    """Lengths of all pieces end to end, in `unit`, no kerf added; None where a length is missing."""
+    widest: Fraction | None = None
+    longest: Fraction | None = None
+    buy: str = ""
+    """The nominal stock that it can be cut from ("5/4 board, 4 wide or wider"); empty where it cannot be worked out."""
+    buy_why: str = ""
+    """From which table, or why there is none."""
+    without: tuple[str, ...] = ()
+    """Parts of this material that are not counted in, because a size or their count is missing."""
+    check: bool = False
+    """An open finding stands against a size in it: the sums may change."""
+
+
+class Guide(Struct, frozen=True, kw_only=True):
+    """What the guide stage gives."""
+
+    steps: tuple[Step, ...] = ()
+    cut_list: tuple[CutRow, ...] = ()
+    shopping: tuple[StockRow, ...] = ()
+
+
 class EpisodeInfo(Struct, frozen=True, kw_only=True):
     """What `build.toml` and `episode.toml` say."""
 
@@ -539,6 +578,7 @@ class EpisodeRecord(Struct, frozen=True, kw_only=True):
     promises: tuple[Promise, ...] = ()
     steps: tuple[Step, ...] = ()
     cut_list: tuple[CutRow, ...] = ()
+    shopping: tuple[StockRow, ...] = ()
     orphaned_decisions: tuple[str, ...] = ()
     """Decisions that fit nothing in this run; reported, never dropped."""
 
