@@ -1,0 +1,69 @@
+"""The stage that finds the measures of an episode: words with times in, records with times out."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from benchscribe.measures.reader import read_words
+from benchscribe.records import Candidate, Measure, Span, TradeNumber, Transcript
+
+
+def find_measures(
+    transcript: Transcript, units: Literal["inch", "mm"]
+) -> tuple[tuple[Measure, ...], tuple[TradeNumber, ...]]:
+    """Find every size in what was said; cue boundaries do not matter.
+
+    Args:
+        transcript: All words of the episode, in order.
+        units: The unit of the build, for sizes said without one.
+
+    Returns:
+        The measures (taken-back ones too, flagged) and the numbers of the trade that are no sizes, each in order,
+        with the time of its first word as its start.
+    """
+    found = read_words([word.text for word in transcript.words], units=units)
+    measures = []
+    for m in found.measures:
+        start_s, end_s = _times(transcript, m.span)
+        measures.append(
+            Measure(
+                value=m.value,
+                unit=m.unit,
+                words=m.words,
+                span=m.span,
+                candidates=tuple(Candidate(c.value, c.unit, c.why) for c in m.candidates),
+                hedge=m.hedge,
+                taken_back=m.taken_back,
+                replaced_by=m.replaced_by,
+                unit_said=m.unit_said,
+                range_end=m.range_end,
+                tolerance=m.tolerance,
+                chain=m.chain,
+                chain_position=m.chain_position,
+                step=m.step,
+                why=m.why,
+                start_s=start_s,
+                end_s=end_s,
+            )
+        )
+    numbers = []
+    for n in found.trade_numbers:
+        start_s, end_s = _times(transcript, n.span)
+        numbers.append(
+            TradeNumber(
+                kind=n.kind,
+                name=n.name,
+                words=n.words,
+                span=n.span,
+                actual=n.actual,
+                source=n.source,
+                start_s=start_s,
+                end_s=end_s,
+            )
+        )
+    return tuple(measures), tuple(numbers)
+
+
+def _times(transcript: Transcript, span: Span) -> tuple[float | None, float | None]:
+    """Give the start of the first word of a span and the end of its last."""
+    return transcript.words[span[0]].start_s, transcript.words[span[1] - 1].end_s
