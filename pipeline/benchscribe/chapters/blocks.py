@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from itertools import pairwise
 
 from msgspec import Struct
 
@@ -124,7 +125,7 @@ def _pieces(transcript: Transcript, utterance: Utterance) -> list[tuple[int, int
             if run_on or silent:
                 cuts.add(cue.span[0])
     ordered = [*sorted(cuts), end]
-    return [(a, b) for a, b in zip(ordered, ordered[1:], strict=False) if b > a]
+    return [(a, b) for a, b in pairwise(ordered) if b > a]
 
 
 def _times(

@@ -56,7 +56,8 @@ def vectors(bags: Sequence[Sequence[str]]) -> NDArray[np.float32]:
 
 def likeness_before(table: NDArray[np.float32], index: int, reach: int) -> NDArray[np.float32]:
     """Give how alike a block is to each of the blocks before it, the nearest last; at most `reach` of them."""
-    return table[max(0, index - reach) : index] @ table[index]
+    likeness: NDArray[np.float32] = table[max(0, index - reach) : index] @ table[index]
+    return likeness
 
 
 def usual_likeness(table: NDArray[np.float32], reach: int) -> NDArray[np.float64]:

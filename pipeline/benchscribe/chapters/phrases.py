@@ -34,7 +34,7 @@ def key_phrases(transcript: Transcript, spans: Sequence[tuple[int, int]]) -> lis
     spread: Counter[str] = Counter()
     for bag in counts:
         spread.update(bag.keys())
-    result = []
+    result: list[tuple[str, ...]] = []
     for bag in counts:
         scored = {
             key: (1 + math.log(n)) * math.log((1 + len(spans)) / spread[key]) * (1.0 + 0.35 * key.count(" "))

@@ -10,9 +10,9 @@ from msgspec import Struct
 
 from benchscribe.chapters.blocks import Block
 from benchscribe.chapters.phrases import key_phrases, subject
-from benchscribe.chapters.sizes import write_size
 from benchscribe.chapters.vocabulary import closings, fold
-from benchscribe.records import Finding, Mentions, Transcript
+from benchscribe.measures import write_measure
+from benchscribe.records import Finding, Mentions, Said, Transcript
 
 LONGEST = 49
 """Characters: a title stays under fifty."""
@@ -136,7 +136,7 @@ def _opening(matter: _Matter) -> Iterator[tuple[str, str]]:
 def _corrections(matter: _Matter, finding: Finding) -> Iterator[tuple[str, str]]:
     part = finding.part or ""
     main = matter.parts[0] if matter.parts else part
-    size = write_size(finding.spoken) if finding.status in SHOWN and finding.spoken else ""
+    size = _size(finding.spoken) if finding.status in SHOWN and finding.spoken else ""
     whose = part or main or "Plan"
     if main and part and main != part:
         yield f"{main}, {_lower(part)} corrected", "a correction in it"
@@ -235,6 +235,12 @@ def _has_mistake(stretch: Sequence[Block], mentions: Mentions) -> bool:
 
 def _closing(stretch: Sequence[Block]) -> bool:
     return any(closings().search(block.text) for block in stretch[-4:])
+
+
+def _size(said: Said) -> str:
+    if said.unit == "count":
+        return f"{said.value} piece{'' if said.value == 1 else 's'}"
+    return write_measure(said.value, said.unit)
 
 
 def _listed(names: Sequence[str]) -> str:
