@@ -2,18 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from pathlib import Path
-from typing import Literal
+from benchscribe.partlist.reader import read_part_list
 
-from benchscribe.records import PartList
-
-
-def read_part_list(
-    path: Path,
-    *,
-    units: Literal["inch", "mm"] | None = None,
-    other_names: Mapping[str, Sequence[str]] = {},
-) -> PartList:
-    """Read a part list (first version follows)."""
-    raise NotImplementedError
+__all__ = ["read_part_list"]

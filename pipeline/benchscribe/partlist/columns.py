@@ -1,0 +1,150 @@
+"""Find the heading row of a table and settle what each column holds."""
+
+from __future__ import annotations
+
+import re
+from typing import Final
+
+from msgspec import Struct, structs
+
+from benchscribe.partlist.grid import Grid, Row
+from benchscribe.partlist.headings import DIMENSIONS, Heading, read_heading
+from benchscribe.partlist.numbers import plain
+
+_LOOK: Final = 250
+"""Rows that are searched for headings."""
+_NAMES: Final = ("name", "item")
+_SIZES: Final = (*DIMENSIONS, "size", "d", "inside")
+
+
+class Table(Struct, frozen=True):
+    """A table with its headings settled."""
+
+    headings: tuple[Heading, ...]
+    rows: tuple[Row, ...]
+    """Below the headings."""
+    heading_row: int
+    above: str
+    """The text that stands above the headings, in one line."""
+    grid: Grid
+    score: int
+
+
+def find_table(grid: Grid) -> Table | None:
+    """Find the row of headings; None where no row looks like one."""
+    best: tuple[int, int, tuple[Heading, ...], int] | None = None
+    for index, row in enumerate(grid.rows[:_LOOK]):
+        headings = tuple(_column(cell) for cell in row.cells)
+        score = _score(headings, row)
+        used = 1
+        if index + 1 < len(grid.rows) and (joined := _joined(row, grid.rows[index + 1])):
+            double = _score(joined, row)
+            if double > score:
+                headings, score, used = joined, double, 2
+        if score and (best is None or score > best[0]):
+            best = (score, index, headings, used)
+    if best is None:
+        return None
+    score, index, headings, used = best
+    rows = grid.rows[index + used :]
+    above = " / ".join(" ".join(c for c in row.cells if c) for row in grid.rows[:index] if any(row.cells))
+    return Table(_settle(headings, rows), rows, grid.rows[index].number, above, grid, score)
+
+
+def _column(cell: str, group: str = "") -> Heading:
+    if not cell.strip() and not group:
+        return Heading("", "")
+    if len(cell) > 60 or re.fullmatch(r"[\d\s./-]+", cell):
+        return Heading("", cell)
+    return read_heading(cell, group)
+
+
+def _score(headings: tuple[Heading, ...], row: Row) -> int:
+    """Count the known columns; a part list has a name and at least one of count, size or material."""
+    roles = [h.role for h in headings if h.role]
+    has_name = any(r in _NAMES for r in roles)
+    has_more = any(r in (*_SIZES, "count", "material", "number") for r in roles)
+    if len(set(roles)) == 2 and "name" in roles and not any(r in _SIZES for r in roles) and len(roles) < 2:
+        return 0
+    letters = sum(bool(re.search(r"\d{2,}", c)) for c in row.cells)
+    return max(0, len(roles) * 2 - letters * 2) if has_name and has_more else 0
+
+
+def _joined(row: Row, below: Row) -> tuple[Heading, ...] | None:
+    """Put a row of groups ("Finished size" over T, W, L) and the row of headings below it together."""
+    if any(re.search(r"\d", c) for c in below.cells if len(c) < 12) or not any(below.cells):
+        return None
+    known = sum(read_heading(c).role in (*_SIZES, "count", "name") for c in below.cells if c)
+    if known < 2:
+        return None
+    out, group = [], ""
+    for i in range(max(len(row.cells), len(below.cells))):
+        over = row.cells[i] if i < len(row.cells) else ""
+        under = below.cells[i] if i < len(below.cells) else ""
+        group = over or (group if under else "")
+        if under and over == under:
+            out.append(_column(under))
+        elif under:
+            alone, both = _column(under), _column(under, group)
+            keep = both if group and _is_group(group) else alone
+            out.append(keep if keep.role else alone)
+        else:
+            out.append(_column(over))
+    return tuple(out)
+
+
+def _is_group(text: str) -> bool:
+    return read_heading(text).role in ("size", "") or bool(re.search(r"rough|finish|size|dimension|rev|edition", plain(text)))
+
+
+def _settle(headings: tuple[Heading, ...], rows: tuple[Row, ...]) -> tuple[Heading, ...]:
+    """Settle headings that mean different things by what stands below and beside them."""
+    out = list(headings)
+    sample = rows[:200]
+    roles = [h.role for h in out]
+    for i, heading in enumerate(out):
+        if heading.role == "d":
+            role = "depth" if "height" in roles or ("width" in roles and "length" not in roles and "thickness" not in roles) else "diameter"
+            out[i] = structs.replace(heading, role=role)
+        elif heading.role == "number":
+            out[i] = structs.replace(heading, role="ref" if "count" in roles or _running(sample, i) else "count")
+        elif heading.role == "inside":
+            out[i] = structs.replace(heading, role="inside")
+    return _one_name(out, sample)
+
+
+def _one_name(out: list[Heading], sample: tuple[Row, ...]) -> tuple[Heading, ...]:
+    """Keep one name column: the one with words in it, a plain name before "item"; codes become references, more words notes."""
+    names = [i for i, h in enumerate(out) if h.role in _NAMES]
+    texts = {i: _wordy(sample, i) for i in names}
+    ranked = sorted(names, key=lambda i: (-round(texts[i], 1) if texts[i] < 0.5 else -1.0, out[i].role == "item", _rank(out[i].text), i))
+    for place, i in enumerate(ranked):
+        if place == 0:
+            out[i] = structs.replace(out[i], role="name")
+        else:
+            out[i] = structs.replace(out[i], role="notes" if texts[i] >= 0.5 else "ref")
+    firsts: set[str] = set()
+    for i, heading in enumerate(out):
+        if heading.role in ("count", "ref", "sheet", "edition", "kind") and heading.role in firsts:
+            out[i] = structs.replace(heading, role="ignore")
+        firsts.add(heading.role)
+    return tuple(out)
+
+
+def _rank(text: str) -> int:
+    clean = plain(text)
+    return 0 if "name" in clean else 1 if clean.startswith(("part", "component", "piece")) else 2
+
+
+def _wordy(rows: tuple[Row, ...], column: int) -> float:
+    cells = [row.cells[column] for row in rows if column < len(row.cells) and row.cells[column]]
+    return sum(bool(re.search(r"[^\W\d_]{3,}", c)) for c in cells) / len(cells) if cells else 0.0
+
+
+def _running(rows: tuple[Row, ...], column: int) -> bool:
+    """Tell whether the column numbers the rows: every value once, rising."""
+    cells = [row.cells[column] for row in rows if column < len(row.cells) and row.cells[column]]
+    numbers = [int(c) for c in cells if c.isdigit()]
+    if len(numbers) < len(cells) or len(numbers) < 2:
+        return bool(cells) and not any(c.isdigit() for c in cells)
+    return all(a < b for a, b in zip(numbers, numbers[1:], strict=False))

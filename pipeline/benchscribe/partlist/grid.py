@@ -1,0 +1,150 @@
+"""A table as rows of text, whatever file it came from, and the readers of text files and Markdown."""
+
+from __future__ import annotations
+
+import csv
+import re
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Final
+
+from msgspec import Struct
+
+from benchscribe.errors import PartListError
+
+LIMIT_BYTES: Final = 64 * 1024 * 1024
+DELIMITERS: Final = (",", ";", "\t", "|")
+
+
+class Row(Struct, frozen=True, array_like=True):
+    """One row: its number in the file, counting from 1, and its cells as text."""
+
+    number: int
+    cells: tuple[str, ...]
+
+
+class Grid(Struct, frozen=True):
+    """One table."""
+
+    rows: tuple[Row, ...]
+    label: str = ""
+    """Sheet or page; empty where the file holds one table."""
+    delimiter: str = ""
+    """Of a delimited text."""
+    dates: tuple[tuple[int, int], ...] = ()
+    """Row number and column of cells that a spreadsheet keeps as a date."""
+
+
+def decode(data: bytes, path: Path) -> str:
+    """Turn the bytes of a text file into text: UTF-8, UTF-16, else Windows Latin.
+
+    Raises:
+        PartListError: The bytes are no text.
+    """
+    if data[:3] == b"\xef\xbb\xbf":
+        return data[3:].decode("utf-8", errors="replace")
+    if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
+        return data.decode("utf-16", errors="replace")
+    if b"\0" in data[:4096]:
+        even, odd = data[0:4096:2].count(0), data[1:4096:2].count(0)
+        if max(even, odd) > 0.3 * min(len(data), 4096) / 2:
+            return data.decode("utf-16-be" if even > odd else "utf-16-le", errors="replace")
+        raise PartListError("this is no text file", where=str(path), todo="Save the part list as CSV, XLSX, ODS, Markdown or PDF.")
+    try:
+        return data.decode("utf-8")
+    except UnicodeDecodeError:
+        return data.decode("cp1252", errors="replace")
+
+
+def delimited(text: str) -> list[Grid]:
+    """Read a text with each of the usual delimiters; the caller takes the one whose headings are known."""
+    text = text.replace("\r\n", "\n").replace("\r", "\n")
+    hint = re.match(r"sep=(.)\n", text)
+    grids = []
+    for delimiter in [hint[1]] if hint else DELIMITERS:
+        if delimiter in text:
+            grids.append(_csv(text, delimiter))
+    if not grids or not hint:
+        spaced = [line for line in text.split("\n") if re.search(r"\S {2,}\S", line)]
+        if len(spaced) > 2:
+            grids.append(Grid(tuple(Row(i, tuple(re.split(r" {2,}", line.strip()))) for i, line in enumerate(text.split("\n"), 1))))
+    return grids
+
+
+def _csv(text: str, delimiter: str) -> Grid:
+    rows: list[Row] = []
+    lines = text.split("\n")
+    reader = csv.reader((line + "\n" for line in lines), delimiter=delimiter, skipinitialspace=True)
+    first = 1
+    try:
+        for cells in reader:
+            if reader.line_num - first > 40:
+                # A quotation mark that is an inch mark has swallowed lines: read the text line by line, quotes as they are.
+                return _loose(lines, delimiter)
+            rows.append(Row(first, tuple(c.strip() for c in cells)))
+            first = reader.line_num + 1
+    except csv.Error:
+        return _loose(lines, delimiter)
+    if any(("\n" in c and delimiter in c) or c == delimiter for row in rows for c in row.cells):
+        other = _loose(lines, delimiter)
+        if _even(other.rows) > _even(rows):
+            return other
+    return Grid(tuple(row for row in rows if not comment(row)), delimiter=delimiter)
+
+
+def _even(rows: Sequence[Row]) -> float:
+    """Give the share of rows that have the usual number of cells."""
+    widths = [len(row.cells) for row in rows if any(row.cells)]
+    return max(widths.count(w) for w in set(widths)) / len(widths) if widths else 0.0
+
+
+def _loose(lines: list[str], delimiter: str) -> Grid:
+    """Split every line at its delimiters outside of well-formed quotes; a lone quotation mark is an inch mark."""
+    cell = re.compile(rf'\s*(?:"((?:[^"]|"")*)"(?=\s*(?:{re.escape(delimiter)}|$))|([^{re.escape(delimiter)}]*))(?:{re.escape(delimiter)}|$)')
+    rows = []
+    for number, line in enumerate(lines, 1):
+        cells, at = [], 0
+        while at < len(line):
+            match = cell.match(line, at)
+            if match is None or match.end() == at:
+                break
+            cells.append((match[1].replace('""', '"') if match[1] is not None else match[2]).strip())
+            at = match.end()
+        rows.append(Row(number, tuple(cells)))
+    return Grid(tuple(row for row in rows if not comment(row)), delimiter=delimiter)
+
+
+def comment(row: Row) -> bool:
+    """Tell whether the row is a comment: its first cell starts with a comment sign, or all is blank."""
+    first = row.cells[0] if row.cells else ""
+    return first.startswith(("//", "/*", "--- ", "%")) or (first.startswith("#") and not re.match(r"#(?:\d|$)", first))
+
+
+def markdown(text: str) -> list[Grid]:
+    """Read every pipe table of a Markdown text."""
+    grids: list[Grid] = []
+    rows: list[Row] = []
+    for number, line in enumerate([*text.splitlines(), ""], 1):
+        if "|" in line and not line.lstrip().startswith(("```", ">>>")):
+            cells = _markdown_cells(line)
+            if not all(re.fullmatch(r":?-+:?", c) for c in cells if c):
+                rows.append(Row(number, cells))
+            continue
+        if rows:
+            grids.append(Grid(tuple(rows)))
+            rows = []
+    return grids
+
+
+def _markdown_cells(line: str) -> tuple[str, ...]:
+    line = re.sub(r"^\s*(?:>\s*)?\|", "", line.rstrip())
+    line = re.sub(r"(?<!\\)\|\s*$", "", line)
+    cells = re.split(r"(?<!\\)\|", line)
+    return tuple(_unmarked(c) for c in cells)
+
+
+def _unmarked(cell: str) -> str:
+    cell = cell.replace("\\|", "|").strip()
+    cell = re.sub(r"<br\s*/?>", " ", cell)
+    cell = re.sub(r"\[([^\]]+)\]\([^)]*\)", r"\1", cell)
+    return re.sub(r"(\*\*|__|`|~~)(.*?)\1", r"\2", re.sub(r"(?<!\w)\*(\S[^*]*)\*(?!\w)", r"\1", cell)).replace("&nbsp;", " ").replace("&quot;", '"').replace("&amp;", "&").strip()

@@ -1,0 +1,142 @@
+"""A part list from a file: find its table, settle the unit, read the rows."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import Final
+
+from benchscribe.errors import PartListError
+from benchscribe.partlist.columns import Table, find_table
+from benchscribe.partlist.grid import LIMIT_BYTES, Grid, decode, delimited, markdown
+from benchscribe.partlist.numbers import plain
+from benchscribe.partlist.rows import build_parts, decimal_comma, set_up, size_numbers
+from benchscribe.partlist.unit_guess import Units, settle_units
+from benchscribe.records import CellNote, Part, PartList
+
+_SHEETS: Final = frozenset({".xlsx", ".xlsm", ".xlsb", ".xls", ".ods"})
+_TEXTS: Final = frozenset({".csv", ".tsv", ".tab", ".txt", ".md", ".markdown", ""})
+_KINDS: Final = "CSV, XLSX, XLS, ODS, Markdown or PDF"
+
+
+def read_part_list(
+    path: Path,
+    *,
+    units: Units | None = None,
+    other_names: Mapping[str, Sequence[str]] = {},
+) -> PartList:
+    """Read a part list.
+
+    Sizes are exact and in the unit that the cell or the heading names, else in the list's unit. A size that is wanted and not given is
+    there with the value None. What was not understood, or only in part, is named by row and column in `not_understood`.
+
+    Args:
+        path: CSV with any delimiter and encoding, XLSX, XLS, ODS, Markdown with a table, or a PDF with one.
+        units: What a size without a unit means; inferred from the list where it is not given, and said in `units_why`.
+        other_names: Further names by part name ("Carriage side": "cheek").
+
+    Raises:
+        PartListError: The file is missing, cannot be read, is far too large, or has no row of headings that name parts and their sizes.
+    """
+    tables = _tables(path)
+    main = max(tables, key=lambda t: (t.score, len(t.rows)))
+    used = [t for t in tables if t is main or _goes_with(t, main)]
+    comma = any(decimal_comma(t) for t in used)
+    above = plain(" / ".join(t.above for t in used))
+    found = (n for t in used for n in size_numbers(t, comma=comma))
+    settled, why = settle_units(units, above, tuple(h for t in used for h in t.headings), found)
+    parts: list[Part] = []
+    notes: list[CellNote] = []
+    for table in used:
+        more, remarks = build_parts(set_up(table, settled, comma=comma), other_names)
+        parts += more if table is main else [p for p in more if p.name not in {q.name for q in parts}]
+        notes += remarks
+    if not parts:
+        raise PartListError("there are headings and no parts under them", where=f"{path}, row {main.heading_row}", todo="Write one part a row.")
+    return PartList(file=path.name, parts=tuple(parts), units=settled, units_why=why, not_understood=(*notes, *_twice(parts, main)))
+
+
+def _tables(path: Path) -> list[Table]:
+    grids = _grids(path)
+    tables = [t for t in map(find_table, grids) if t]
+    tables = _continued(grids, tables)
+    if tables:
+        return tables
+    if not any(any(row.cells) for grid in grids for row in grid.rows):
+        raise PartListError("this part list is empty", where=str(path), todo="`benchscribe start` writes one with headings.")
+    raise PartListError(
+        "no row of headings was found in this part list",
+        where=str(path),
+        todo="Give the columns a heading row, such as: Part, Qty, T, W, L, Material, Notes.",
+    )
+
+
+def _grids(path: Path) -> list[Grid]:
+    """Read the tables of a file by its kind."""
+    suffix = path.suffix.lower()
+    try:
+        if path.is_dir():
+            raise PartListError("this is a folder and no part list", where=str(path), todo=f"Give the file itself: {_KINDS}.")
+        size = path.stat().st_size
+        head = b"" if size == 0 else path.open("rb").read(8)
+    except OSError as error:
+        raise PartListError(f"the part list cannot be read ({error.strerror})", where=str(path), todo="Check the name in `part_list` in build.toml.") from error
+    if size == 0:
+        raise PartListError("this part list is empty", where=str(path), todo="`benchscribe start` writes one with headings.")
+    if size > LIMIT_BYTES:
+        raise PartListError(f"this part list is larger than {LIMIT_BYTES // 2**20} MB; it is not read", where=str(path), todo="Keep only the table of parts.")
+    if suffix == ".pdf" or head.startswith(b"%PDF"):
+        from benchscribe.partlist.pdf import read_pdf  # noqa: PLC0415 - heavy, and only needed here
+
+        return read_pdf(path)
+    if suffix in _SHEETS or head.startswith((b"PK\x03\x04", b"\xd0\xcf\x11\xe0")):
+        from benchscribe.partlist.sheets import read_sheets  # noqa: PLC0415 - compiled, and only needed here
+
+        return read_sheets(path)
+    if suffix not in _TEXTS:
+        raise PartListError(f"a part list of the kind {suffix!r} is not read", where=str(path), todo=f"Save it as {_KINDS}.")
+    text = decode(path.read_bytes(), path)
+    if suffix in (".md", ".markdown"):
+        return markdown(text) or delimited(text)
+    grids = delimited(text)
+    return [best] if (best := _best(grids)) else grids
+
+
+def _best(grids: list[Grid]) -> Grid | None:
+    """Take the delimiter under which most columns are known."""
+    scored = [(table.score, -i, grid) for i, grid in enumerate(grids) if (table := find_table(grid))]
+    return max(scored, key=lambda s: s[:2])[2] if scored else None
+
+
+def _continued(grids: list[Grid], tables: list[Table]) -> list[Table]:
+    """Join tables that run on over a page break: the next page's table has as many columns and no headings of its own."""
+    if not tables or len(grids) == len(tables):
+        return tables
+    by_grid = {id(t.grid): t for t in tables}
+    out: list[Table] = []
+    for grid in grids:
+        table = by_grid.get(id(grid))
+        if table:
+            out.append(table)
+        elif out and grid.label.startswith("page") and grid.rows and len(grid.rows[0].cells) == len(out[-1].headings):
+            last = out[-1]
+            out[-1] = Table(last.headings, (*last.rows, *grid.rows), last.heading_row, last.above, last.grid, last.score)
+    return out
+
+
+def _goes_with(table: Table, main: Table) -> bool:
+    """Tell whether another sheet or page belongs to the list: it names parts and their count or size as the main one does."""
+    roles = {h.role for h in table.headings}
+    wanted = {"count", "size", "thickness", "width", "length", "diameter"}
+    return "name" in roles and bool(roles & wanted) and table.score * 2 >= main.score
+
+
+def _twice(parts: list[Part], main: Table) -> list[CellNote]:
+    column = next((h.text for h in main.headings if h.role == "name"), "")
+    first: dict[str, int] = {}
+    out = []
+    for part in parts:
+        row = first.setdefault(plain(part.name), part.row)
+        if row != part.row and not part.hardware:
+            out.append(CellNote(row=part.row, column=column, text=part.name, note=f"the same name stands in row {row} too"))
+    return out

@@ -1,0 +1,72 @@
+"""Settle whether a part list is in inches or millimetres, and say why."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Iterable
+from fractions import Fraction
+from typing import Final, Literal
+
+from benchscribe.partlist.headings import Heading
+from benchscribe.partlist.numbers import Number
+
+Units = Literal["inch", "mm"]
+
+_IMPERIAL: Final = ("inch", "foot", "thou", "yard")
+_EIGHTHS: Final = frozenset(Fraction(n, 8) % 1 for n in range(1, 8)) | frozenset(Fraction(n, 16) for n in range(1, 16, 2)) | frozenset(Fraction(n, 32) for n in range(1, 32, 2))
+_SAID_MM: Final = re.compile(r"\b(?:all\s+)?(?:sizes|dimensions|dims|measurements|units?)\b[^/]{0,30}\b(mm|millimet)|\bin\s+(?:mm|millimet)|\bmetric\b|\bunits?\s*[:=]\s*mm|\(mm\)")
+_SAID_INCH: Final = re.compile(r"\b(?:sizes|dimensions|dims|measurements|units?)\b[^/]{0,30}\b(?:inch|in\b)|\bin\s+inches|\bimperial\b|\bunits?\s*[:=]\s*in|\(in(?:ches)?\)")
+
+
+def settle_units(stated: Units | None, above: str, headings: tuple[Heading, ...], found: Iterable[Number]) -> tuple[Units, str]:
+    """Settle the unit of a size that has none.
+
+    Args:
+        stated: What the maker says; it stands.
+        above: The text over the headings, lower case.
+        headings: The columns.
+        found: Every size in the size columns.
+
+    Returns:
+        The unit, and a sentence that says how it was settled.
+    """
+    if stated:
+        return stated, "stated in the build"
+    named = Counter("mm" if h.unit in ("mm", "cm", "m") else "inch" for h in headings if h.unit)
+    if len(named) == 1:
+        unit: Units = "mm" if "mm" in named else "inch"
+        return unit, f"the headings say {'millimetres' if unit == 'mm' else 'inches'}"
+    if _SAID_MM.search(above) and not _SAID_INCH.search(above):
+        return "mm", "the lines above the headings say millimetres"
+    if _SAID_INCH.search(above) and not _SAID_MM.search(above):
+        return "inch", "the lines above the headings say inches"
+    return _by_values([n for n in found if n.unit != "degree"])
+
+
+def _by_values(found: list[Number]) -> tuple[Units, str]:
+    marked = Counter("inch" if n.unit in _IMPERIAL else "mm" for n in found if n.unit)
+    bare = [n for n in found if not n.unit]
+    if marked and (len(marked) == 1 or max(marked.values()) > 2 * min(marked.values())) and sum(marked.values()) >= len(bare):
+        unit: Units = "inch" if marked["inch"] > marked["mm"] else "mm"
+        return unit, f"most sizes are written with {'an inch mark' if unit == 'inch' else 'a metric unit'}"
+    fractions = sum(n.step == "fraction" for n in bare)
+    binary = sum(n.step == "decimal" and n.value % 1 in _EIGHTHS for n in bare)
+    odd = sum(n.step == "decimal" and n.value % 1 not in _EIGHTHS for n in bare)
+    whole = sorted(n.value for n in bare if n.step == "whole")
+    if fractions:
+        return "inch", "inferred: sizes are written as fractions"
+    large = whole[-1] if whole else Fraction(0)
+    tens = sum(v >= 100 for v in whole)
+    if binary + odd and binary >= odd and binary + odd > len(whole) / 3 and large < 150:
+        return "inch", "inferred: sizes are written as decimals of an inch (.375, .75)"
+    if tens or (whole and large >= 60):
+        return "mm", f"inferred: whole numbers up to {large}, which are millimetres rather than inches"
+    if marked:
+        unit = "inch" if marked["inch"] > marked["mm"] else "mm"
+        return unit, f"the sizes that name a unit are in {'inches' if unit == 'inch' else 'millimetres'}"
+    if any(n.step == "decimal" and n.value < 1 for n in bare):
+        return "inch", "inferred: decimals smaller than one"
+    if whole and min(whole) >= 5 and len(whole) > 3:
+        return "mm", "inferred: whole numbers and no fractions"
+    return "inch", "taken as inches: nothing in the list says otherwise; `units` in build.toml settles it"
