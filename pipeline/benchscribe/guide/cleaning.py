@@ -15,6 +15,8 @@ from msgspec import Struct
 from benchscribe.measures import write_measure
 from benchscribe.records import Measure, Repair, Span, Transcript
 
+_JOINING = frozenset({"and", "but", "so", "then", "or", "because", "which", "that", "the", "a"})
+"""After these a comma stands only for the filler that followed; before these it stands by its own right."""
 NEAR_WORDS = 14
 """A value and the one that takes its place stand at most so far apart for the words between them to go too."""
 
@@ -33,11 +35,12 @@ class _Token(Struct, frozen=True):
 
 
 class _Fillers(Struct, frozen=True):
+    sounds: list[str]
     anywhere: list[str]
     between_commas: list[str]
     opening: list[str]
     opening_before: list[str]
-    taking_back: list[str]
+    alone: list[str]
 
 
 @lru_cache(maxsize=1)
@@ -157,10 +160,26 @@ def _sentences(tokens: Sequence[_Token]) -> list[list[_Token]]:
 
 def _without_filler(sentence: list[_Token]) -> list[_Token]:
     fillers = _fillers()
-    tokens = _drop(sentence, fillers.anywhere, lambda _tokens, _start, _end: True)
+    if all(token.bare in fillers.alone or token.bare in fillers.sounds for token in sentence):
+        return []
+    tokens = _drop(
+        _without_sounds(sentence, fillers.sounds), fillers.anywhere, lambda _tokens, _start, _end: True
+    )
     tokens = _drop(tokens, fillers.between_commas, _bracketed)
     tokens = _without_opening(tokens, fillers)
     return _without_opening(_without_stammer(tokens), fillers)
+
+
+def _without_sounds(tokens: Sequence[_Token], sounds: Sequence[str]) -> list[_Token]:
+    kept: list[_Token] = []
+    for token in tokens:
+        if token.bare not in sounds:
+            kept.append(token)
+        elif kept and "," in kept[-1].close and "," in token.close:
+            kept[-1] = msgspec.structs.replace(kept[-1], close="")
+        elif kept and re.search(r"[.?!]", token.close):
+            kept[-1] = msgspec.structs.replace(kept[-1], close=token.close)
+    return kept
 
 
 def _drop(
@@ -175,6 +194,11 @@ def _drop(
             if [t.bare for t in tokens[index:end]] == words and fits(tokens, index, end):
                 close = tokens[end - 1].close
                 # The comma that closed the filler has nothing to close any more; a full stop moves to the word before.
+                goes_on = end < len(tokens) and tokens[end].bare not in _JOINING
+                if kept and (
+                    kept[-1].bare in _JOINING or ("," in kept[-1].close and close == "," and goes_on)
+                ):
+                    kept[-1] = msgspec.structs.replace(kept[-1], close="")
                 if kept and re.search(r"[.?!]", close):
                     kept[-1] = msgspec.structs.replace(kept[-1], close=close)
                 index = end
@@ -227,9 +251,8 @@ def _without_stammer(tokens: list[_Token]) -> list[_Token]:
 def _written(tokens: list[_Token]) -> str:
     if not any(re.search(r"\w", token.text) for token in tokens):
         return ""
-    text = " ".join(token.text + token.close for token in tokens)
-    text = re.sub(r"\s+([,.;:!?])", r"\1", text)
-    text = re.sub(r"^[\s,;:.!?-]+", "", text)
+    text = " ".join(token.text + token.close for token in tokens if token.text)
+    text = re.sub(r"^(?:[\s,;:!?-]|\.(?!\d))+", "", text)
     text = re.sub(r"(?:[,;:\u2026-]|\.{2,})+\s*$", "", text)
     if not text:
         return ""
