@@ -1,0 +1,221 @@
+"""Cut talk into sentences: by its full stops where it has them, elsewhere by pauses, by words that begin a sentence, and by length.
+
+Captions break anywhere, and a recogniser may write no punctuation at all. What comes out is as near to a sentence as talk comes; every
+word is in exactly one, and none is cut inside a size.
+"""
+
+from __future__ import annotations
+
+import functools
+import re
+import tomllib
+from collections.abc import Collection, Sequence
+from importlib.resources import files
+from typing import Any, Final
+
+from benchscribe.listen.sizes_in_talk import bare, inside_size, is_number, is_unit, takes_back
+from benchscribe.records import Utterance, Word
+
+_END: Final = re.compile(r"[.?!\u2026]+[\"')\]\u201d\u2019]*$")
+_DOTS: Final = re.compile(r"(\.\.+|\u2026)[\"')\]\u201d\u2019]*$")
+_INITIAL: Final = re.compile(r"[A-Z]\.$")
+
+LONGEST: Final = 30
+"""Words; a sentence without full stops is cut before it grows longer, save inside a size."""
+_RUN_ON: Final = 40
+"""Words; a sentence between two full stops is left whole up to here."""
+_COMFORT: Final = (6, 20)
+_LONG_PAUSE_S: Final = 1.2
+"""Seconds; talk that stops this long begins anew."""
+_NEVER: Final = -1000.0
+_CUT_COST: Final = 2.0
+
+
+@functools.cache
+def _lists() -> dict[str, Any]:
+    return tomllib.loads((files("benchscribe.listen") / "sentences.toml").read_text(encoding="utf-8"))
+
+
+def cut_utterances(
+    words: Sequence[Word], *, breaks: Collection[int] = frozenset(), headings: Sequence[tuple[int, str]] = ()
+) -> tuple[Utterance, ...]:
+    """Cut words into sentence-like utterances.
+
+    Args:
+        words: In order of time.
+        breaks: Indices of words that begin an utterance whatever stands there (a new file, a new line of notes).
+        headings: Index of the first word under each heading, and the heading; only for notes.
+
+    Returns:
+        Utterances in order, covering every word exactly once; none where there are no words.
+    """
+    if not words:
+        return ()
+    texts = [bare(word.text) for word in words]
+    cased = _is_cased(words)
+    starts = {0, *(at for at in breaks if 0 < at < len(words))}
+    fixed = frozenset(starts)
+    starts |= {at for at in range(1, len(words)) if _sentence_ends(words, texts, at, cased=cased)}
+    starts -= _lone_openers(words, texts, sorted(starts)) - fixed
+    marks = [*sorted(starts), len(words)]
+    for first, last in zip(marks, marks[1:], strict=False):
+        if last - first > _allowed(words, first, last):
+            starts |= set(_cut_run(words, texts, first, last))
+    marks = [*sorted(starts), len(words)]
+    return tuple(
+        Utterance(
+            (first, last),
+            _first_time(words[first:last]),
+            _last_time(words[first:last]),
+            _heading(headings, first),
+        )
+        for first, last in zip(marks, marks[1:], strict=False)
+    )
+
+
+def _heading(headings: Sequence[tuple[int, str]], at: int) -> str:
+    return next((text for first, text in reversed(headings) if first <= at), "")
+
+
+def _first_time(words: Sequence[Word]) -> float | None:
+    return next((word.start_s for word in words if word.start_s is not None), None)
+
+
+def _last_time(words: Sequence[Word]) -> float | None:
+    return next((word.end_s for word in reversed(words) if word.end_s is not None), None)
+
+
+# --- talk with full stops ---
+
+
+def _is_cased(words: Sequence[Word]) -> bool:
+    """Tell whether sentences begin with capitals here, so that a small letter after a full stop means that none ended."""
+    after = [
+        b.text for a, b in zip(words, words[1:], strict=False) if _END.search(a.text) and b.text[:1].isalpha()
+    ]
+    return bool(after) and sum(text[0].isupper() for text in after) >= 0.8 * len(after)
+
+
+def _sentence_ends(words: Sequence[Word], texts: Sequence[str], at: int, *, cased: bool) -> bool:
+    """Tell whether a full stop, question mark or exclamation mark before word `at` ends a sentence."""
+    text, following = words[at - 1].text, words[at].text
+    if not _END.search(text):
+        return False
+    pause = _pause(words, at)
+    small = following[:1].islower()
+    if _DOTS.search(text):
+        return not (small or _hesitates(texts, at) or is_number(texts[at]) or inside_size(texts, at))
+    if "?" in text or "!" in text:
+        return not (small and cased and pause < _LONG_PAUSE_S)
+    if _is_abbreviation(text, texts, at, small=small):
+        return False
+    if (
+        texts[at - 1] in {"foot", "feet"}
+        and is_number(texts[at])
+        and is_number(texts[at - 2] if at > 1 else "")
+    ):
+        return pause >= _LONG_PAUSE_S
+    return not (small and cased and pause < _LONG_PAUSE_S)
+
+
+def _is_abbreviation(text: str, texts: Sequence[str], at: int, *, small: bool) -> bool:
+    lists = _lists()
+    word, after = texts[at - 1], texts[at]
+    number = is_number(after) and after[:1] not in "oz"
+    if word in lists["titles"]:
+        return True
+    if word == "no" and number:
+        # "No. 7" is a number; "No. 2 inches" is an answer.
+        return not (at + 1 < len(texts) and is_unit(texts[at + 1]))
+    if word in lists["numbered"] and number:
+        return True
+    if word in lists["abbreviations"]:
+        counted = at > 1 and is_number(texts[at - 2])
+        return small or (number and (counted or not is_unit(word))) or after in {"x", "by"}
+    return bool(_INITIAL.search(text)) and word != "i" and not number
+
+
+def _hesitates(texts: Sequence[str], at: int) -> bool:
+    """Tell whether the words before `at` look for a word or take one back."""
+    tail = " ".join(texts[max(0, at - 3) : at])
+    return any(tail == said or tail.endswith(" " + said) for said in _lists()["hesitations"])
+
+
+def _lone_openers(words: Sequence[Word], texts: Sequence[str], starts: Sequence[int]) -> set[int]:
+    """Give starts that follow a mere "Okay." or "Right. So.": these belong to what comes next."""
+    lone = _lists()["alone"]
+    gone = set()
+    for first, last in zip(starts, starts[1:], strict=False):
+        alone = last - first <= 2 and all(text in lone for text in texts[first:last])
+        if alone and _pause(words, last) < _LONG_PAUSE_S:
+            gone.add(last)
+    return gone
+
+
+def _allowed(words: Sequence[Word], first: int, last: int) -> int:
+    """Give how many words a stretch may have before it is cut further."""
+    ended = bool(_END.search(words[last - 1].text)) and any("," in w.text for w in words[first:last])
+    return _RUN_ON if ended else _COMFORT[0]
+
+
+# --- talk without ---
+
+
+def _cut_run(words: Sequence[Word], texts: Sequence[str], first: int, last: int) -> list[int]:
+    """Find the best cuts in a run of words without full stops: the path of least cost over all cuts (dynamic programming)."""
+    gains = [_NEVER, *(_gain(words, texts, at) for at in range(first + 1, last))]
+    size = last - first
+    best = [0.0] + [float("-inf")] * size
+    back = [0] * (size + 1)
+    for end in range(1, size + 1):
+        for start in range(max(0, end - 2 * LONGEST), end):
+            cost = _length_cost(end - start)
+            gain = best[start] - cost + (gains[start] - _CUT_COST if start else 0.0)
+            if gain > best[end]:
+                best[end], back[end] = gain, start
+    cuts = []
+    at = back[size]
+    while at > 0:
+        cuts.append(first + at)
+        at = back[at]
+    return cuts
+
+
+def _length_cost(length: int) -> float:
+    short, long = _COMFORT
+    if length < short:
+        return 0.5 * (short - length)
+    if length > LONGEST:
+        return 40.0 + 10.0 * (length - LONGEST)
+    return 0.15 * max(0, length - long)
+
+
+def _gain(words: Sequence[Word], texts: Sequence[str], at: int) -> float:
+    """Weigh a cut before word `at`."""
+    pause = _pause(words, at)
+    if inside_size(texts, at):
+        return _NEVER if pause < 2 * _LONG_PAUSE_S else -4.0
+    if takes_back(texts, at):
+        return -8.0
+    lists = _lists()
+    after = _longest(lists["openers"], texts, at)
+    gain = after - float(lists["before"].get(texts[at - 1], 0.0))
+    if _hesitates(texts, at):
+        gain -= 2.0
+    if pause >= _LONG_PAUSE_S:
+        gain += 6.0
+    elif pause > 0.05:
+        gain += min(1.2, 2.4 * pause)
+    tail = words[at - 1].text[-1:]
+    return gain + {",": 0.8, ";": 2.0, ":": 1.0}.get(tail, 0.0)
+
+
+def _longest(table: dict[str, float], texts: Sequence[str], at: int) -> float:
+    """Look up the words at `at` in a table of phrases of one or two words, the longer first."""
+    pair = " ".join(texts[at : at + 2])
+    return float(table.get(pair, table.get(texts[at], 0.0)))
+
+
+def _pause(words: Sequence[Word], at: int) -> float:
+    before, after = words[at - 1].end_s, words[at].start_s
+    return 0.0 if before is None or after is None else max(0.0, after - before)
