@@ -1,0 +1,137 @@
+"""Build and episode folders as people lay them out."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import pytest
+
+from benchscribe.build import find_build, list_episodes, load_build, load_episode, start_build, write_whole
+from benchscribe.errors import BuildError
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+
+def folder_with(home: Path, *names: str, toml: str = "") -> Path:
+    home.mkdir(parents=True, exist_ok=True)
+    for name in names:
+        (home / name).write_text("x")
+    if toml:
+        (home / "episode.toml").write_text(toml)
+    return home
+
+
+def used(folder: Path) -> list[str]:
+    return [path.name for path in load_episode(folder).sources]
+
+
+def test_takes_are_taken_in_the_order_of_their_numbers(tmp_path: Path) -> None:
+    assert used(folder_with(tmp_path / "e", "take-10.m4a", "take-2.mp4", "take-1.opus")) == [
+        "take-1.opus",
+        "take-2.mp4",
+        "take-10.m4a",
+    ]
+
+
+def test_an_order_in_episode_toml_comes_first(tmp_path: Path) -> None:
+    folder = folder_with(tmp_path / "e", "a.wav", "b.wav", "c.wav", toml='takes = ["c.wav", "a.wav"]\n')
+    episode = load_episode(folder)
+    assert [p.name for p in episode.sources] == ["c.wav", "a.wav"]
+    assert episode.ordered
+    assert ("b.wav", "not among the takes that episode.toml names") in episode.left_out
+
+
+def test_a_take_that_is_named_and_not_there_is_an_error_that_says_what_is(tmp_path: Path) -> None:
+    folder = folder_with(tmp_path / "e", "a.wav", toml='takes = ["z.wav"]\n')
+    with pytest.raises(BuildError, match=r'"z\.wav".*There are: a\.wav'):
+        load_episode(folder)
+
+
+def test_a_published_cut_is_the_episode(tmp_path: Path) -> None:
+    episode = load_episode(folder_with(tmp_path / "e", "take-1.m4a", "cut.mp4", "notes.md"))
+    assert [p.name for p in episode.sources] == ["cut.mp4"]
+    assert episode.clock == "cut"
+    assert {name for name, _ in episode.left_out} == {"take-1.m4a", "notes.md"}
+
+
+def test_captions_stand_in_for_the_recording_of_the_same_name(tmp_path: Path) -> None:
+    episode = load_episode(folder_with(tmp_path / "e", "take-1.m4a", "take-1.vtt", "take-2.m4a"))
+    assert [p.name for p in episode.sources] == ["take-1.vtt", "take-2.m4a"]
+    assert episode.clock == "takes"
+    assert ("take-1.m4a", "take-1.vtt stands in for it") in episode.left_out
+
+
+def test_captions_of_a_take_are_a_draft_and_a_lone_caption_file_is_not(tmp_path: Path) -> None:
+    assert load_episode(folder_with(tmp_path / "a", "take-1.vtt")).clock == "takes"
+    assert load_episode(folder_with(tmp_path / "b", "episode.srt")).clock == "captions"
+
+
+def test_notes_count_only_where_there_is_nothing_else(tmp_path: Path) -> None:
+    assert load_episode(folder_with(tmp_path / "a", "notes.md")).clock == "notes"
+    assert used(folder_with(tmp_path / "b", "notes.md", "take-1.wav")) == ["take-1.wav"]
+
+
+def test_a_file_of_another_kind_is_left_out_and_said(tmp_path: Path) -> None:
+    episode = load_episode(folder_with(tmp_path / "e", "take-1.wav", "thumbnail.png"))
+    assert ("thumbnail.png", "not a recording, captions or notes") in episode.left_out
+
+
+def test_an_empty_episode_says_what_to_put_there(tmp_path: Path) -> None:
+    with pytest.raises(BuildError, match=r"nothing to work from.*take-1\.vtt"):
+        load_episode(folder_with(tmp_path / "e"))
+
+
+def test_a_missing_folder_is_one_sentence(tmp_path: Path) -> None:
+    with pytest.raises(BuildError, match="no such episode folder"):
+        load_episode(tmp_path / "nowhere")
+    with pytest.raises(BuildError, match="no such folder"):
+        load_build(tmp_path / "nowhere")
+
+
+def test_the_build_is_found_from_inside_an_episode(tmp_path: Path) -> None:
+    start_build(tmp_path / "b", {"build.toml": "", "episodes/01-first/episode.toml": ""})
+    inner = tmp_path / "b" / "episodes" / "01-first"
+    assert find_build(inner) == tmp_path / "b"
+    assert list_episodes(tmp_path / "b") == (inner,)
+
+
+def test_a_part_list_that_is_named_and_not_there_is_an_error(tmp_path: Path) -> None:
+    start_build(tmp_path, {"build.toml": 'part_list = "list.xlsx"\n'})
+    with pytest.raises(BuildError, match=r'part list "list\.xlsx" is not there'):
+        load_build(tmp_path)
+
+
+def test_an_unnamed_part_list_is_found_by_its_usual_name(tmp_path: Path) -> None:
+    start_build(tmp_path, {"build.toml": "", "parts.csv": "Part\nA\n"})
+    found = load_build(tmp_path).part_list
+    assert found is not None
+    assert found.name == "parts.csv"
+
+
+def test_starting_a_build_twice_changes_nothing(tmp_path: Path) -> None:
+    start_build(tmp_path, {"build.toml": "", "parts.csv": "mine"})
+    with pytest.raises(BuildError, match="a build here already"):
+        start_build(tmp_path, {"build.toml": "", "parts.csv": "theirs"})
+    assert (tmp_path / "parts.csv").read_text() == "mine"
+
+
+def test_starting_a_build_keeps_files_that_are_there(tmp_path: Path) -> None:
+    (tmp_path / "parts.csv").write_text("mine")
+    written = start_build(tmp_path, {"build.toml": "", "parts.csv": "theirs"})
+    assert [p.name for p in written] == ["build.toml"]
+    assert (tmp_path / "parts.csv").read_text() == "mine"
+
+
+def test_a_file_is_written_whole_or_not_at_all(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    target = tmp_path / "x.txt"
+    write_whole(target, b"old")
+
+    def fails(*_: object) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr("pathlib.Path.replace", fails)
+    with pytest.raises(OSError, match="No space"):
+        write_whole(target, b"new")
+    assert target.read_bytes() == b"old"
+    assert [p.name for p in tmp_path.iterdir()] == ["x.txt"]
