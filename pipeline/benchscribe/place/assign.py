@@ -1,0 +1,206 @@
+"""Give the measures of one breath to the sizes of the plan, or to sinks: an exact assignment.
+
+Each size of a part can be taken once in a breath; sinks (a tool, a setting, a rough size ...) can be taken by any number of measures.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from typing import Final
+
+from msgspec import Struct
+
+from benchscribe.place.cues import Context
+from benchscribe.records import Dimension, Measure, PartList, Role
+from benchscribe.spoken.plan import Slot, agrees, commonness, is_angle, size_of
+from benchscribe.spoken.words import Talk
+
+WITHOUT_PART: Final[frozenset[str]] = frozenset(
+    {"tool", "step", "stock", "nominal", "hardware", "overall", "comparison", "constant"}
+)
+"""Sinks that belong to no part; the others belong to the part in hand."""
+_SINK_ROLE: Final[dict[str, Role]] = {"step": "setting", "constant": "none", "finished": "none", "": "none"}
+_BASE: Final = 0.6
+"""What a size must earn before it is taken for a size of the plan rather than for nothing in particular."""
+_ALIKE: Final[dict[str, frozenset[str]]] = {
+    "length": frozenset({"height", "width", "depth"}),
+    "height": frozenset({"length", "width", "depth"}),
+    "width": frozenset({"depth", "height", "diameter", "length"}),
+    "depth": frozenset({"width", "thickness"}),
+    "diameter": frozenset({"width", "thickness"}),
+    "thickness": frozenset({"depth"}),
+}
+"""Dimensions that talk calls by each other's words: a leg is as "high" as it is long, a disc as "wide" as its diameter."""
+
+
+class Choice(Struct, frozen=True):
+    """Where one measure might go."""
+
+    score: float
+    slot: int | None
+    """Index into the slots; None for a sink."""
+    part: int | None
+    role: Role
+    dimension: Dimension | None
+    how: str
+    """How the value agrees with the slot; empty where it does not."""
+
+
+class Bench(Struct, frozen=True):
+    """All that the assignment looks at."""
+
+    talk: Talk
+    measures: tuple[Measure, ...]
+    contexts: list[Context]
+    part_list: PartList
+    slots: tuple[Slot, ...]
+    of_part: tuple[tuple[int, ...], ...]
+    """The slots of each part."""
+
+
+def choices_for(index: int, chances: Mapping[int | None, float], bench: Bench) -> list[Choice]:
+    """List where a measure might go, best first.
+
+    Args:
+        index: Of the measure.
+        chances: How likely each part is in hand (None: no part), the likely ones only.
+        bench: The plan, the words and the cues.
+    """
+    measure, context = bench.measures[index], bench.contexts[index]
+    chain = [m for m in bench.measures[max(0, index - 3) : index + 4] if m.chain is not None and m.chain == measure.chain]
+    found: list[Choice] = []
+    for part, chance in chances.items():
+        if part is None:
+            continue
+        for place, number in enumerate(bench.of_part[part]):
+            slot = bench.slots[number]
+            if is_angle(slot.listed.unit) != is_angle(measure.unit):
+                continue
+            score, how = _fit(measure, context, slot, bench, len(chain), place)
+            if score > -6:
+                found.append(
+                    Choice(
+                        score + math.log(chance + 1e-3), number, part, _role(context, how), slot.dimension, how
+                    )
+                )
+    found.extend(_sinks(measure, context, chances, bench))
+    return sorted(found, key=lambda c: -c.score)
+
+
+def _role(context: Context, how: str) -> Role:
+    if context.role.get("setting", 0.0) >= 2.4:
+        return "setting"
+    return "finished" if how or context.role.get("quoted-plan", 0.0) < 2 else "quoted-plan"
+
+
+def _fit(
+    measure: Measure, context: Context, slot: Slot, bench: Bench, chain_length: int, place: int
+) -> tuple[float, str]:
+    """Score one measure against one listed size."""
+    how = agrees(measure, slot.listed, bench.part_list.parts[slot.part])
+    score = _closeness(measure, slot, how)
+    score += _dimension_words(context, slot)
+    score += 0.5 * context.role.get("finished", 0.0) + (0.4 if context.role.get("quoted-plan") else 0.0)
+    if measure.chain is not None and chain_length > 1 and measure.chain_position is not None:
+        score += 0.6 if measure.chain_position == place else 0.0
+        score += 0.3
+    if slot.listed.feature:
+        words = bench.talk.tokens[max(0, measure.span[0] - 14) : measure.span[1] + 8]
+        score += 0.8 if slot.listed.feature in words or slot.listed.feature + "s" in words else -2.5
+    if slot.listed.rough:
+        score -= 0.3
+    return score, how
+
+
+def _closeness(measure: Measure, slot: Slot, how: str) -> float:
+    if how:
+        rare = 1.0 - 0.6 * math.log(commonness(measure.value, measure.unit))
+        return rare if how == "exact" else 0.8 * rare
+    value, said = slot.value, size_of(measure)
+    if value is None:
+        return -0.3
+    if not value or not said:
+        return -8.0
+    apart = abs(math.log(float(said / value)))
+    return -0.3 if apart < 0.03 else -0.8 if apart < 0.1 else -1.6 if apart < 0.2 else -3.0 if apart < 0.45 else -8.0
+
+
+def _dimension_words(context: Context, slot: Slot) -> float:
+    if not context.dimension:
+        return 0.0 if slot.value is not None else -0.7
+    own = context.dimension.get(slot.dimension, 0.0)
+    if own:
+        return 0.7 * own
+    name, weight = context.best("dimension")
+    if slot.dimension in _ALIKE.get(name, frozenset()):
+        return 0.15 * weight if slot.dimension == "length" and name == "height" else -0.25 * weight
+    return -0.6 * weight
+
+
+def _sinks(
+    measure: Measure, context: Context, chances: Mapping[int | None, float], bench: Bench
+) -> list[Choice]:
+    likely = max(chances, key=lambda p: chances[p], default=None)
+    sinks = [Choice(_BASE, None, likely, "none", _sink_dimension(measure, context, likely, bench, ""), "")]
+    for name, weight in context.role.items():
+        if name in ("finished", "quoted-plan"):
+            continue
+        role: Role = _SINK_ROLE.get(name, name)  # type: ignore[arg-type]
+        part = None if name in WITHOUT_PART else likely
+        dimension = _sink_dimension(measure, context, likely, bench, name)
+        sinks.append(Choice(_BASE + weight - 0.6, None, part, role, dimension, ""))
+    return sinks
+
+
+def _sink_dimension(
+    measure: Measure, context: Context, part: int | None, bench: Bench, name: str
+) -> Dimension:
+    if is_angle(measure.unit):
+        return "angle"
+    cue, weight = context.best("dimension")
+    if cue and weight >= 1.5:
+        return cue  # type: ignore[return-value]
+    if name == "rough" and part is not None:
+        # What is roughed out is a little larger than the size it is going to have.
+        said = size_of(measure)
+        larger = [
+            (float(said / s.value), s.dimension)
+            for s in (bench.slots[n] for n in bench.of_part[part])
+            if s.value and not is_angle(s.listed.unit) and 1 < said / s.value < 1.6
+        ]
+        if larger:
+            return min(larger)[1]
+    if name in ("tool", "hardware"):
+        return "diameter"
+    if name in ("setting", "step"):
+        return "setting"
+    return "other"
+
+
+def assign(options: Sequence[list[Choice]], *, together: bool = True) -> list[Choice]:
+    """Pick one choice for each measure of a breath, no listed size twice, with the greatest sum.
+
+    Args:
+        options: Each measure's choices, best first.
+        together: False lets each measure have its own best.
+    """
+    best = [choices[0] for choices in options]
+    taken = [choice.slot for choice in best if choice.slot is not None]
+    if not together or len(taken) == len(set(taken)):
+        return best
+    import numpy as np
+    from scipy.optimize import linear_sum_assignment
+
+    columns = sorted({c.slot for choices in options for c in choices if c.slot is not None})
+    place = {slot: column for column, slot in enumerate(columns)}
+    cost = np.full((len(options), len(columns) + len(options)), 1e6)
+    pick: dict[tuple[int, int], Choice] = {}
+    for row, choices in enumerate(options):
+        for choice in choices:
+            column = len(columns) + row if choice.slot is None else place[choice.slot]
+            if -choice.score < cost[row, column]:
+                cost[row, column] = -choice.score
+                pick[row, column] = choice
+    rows, chosen = linear_sum_assignment(cost)
+    return [pick[int(row), int(column)] for row, column in zip(rows, chosen, strict=True)]

@@ -1,0 +1,170 @@
+"""What the words around each size say about it."""
+
+from __future__ import annotations
+
+import tomllib
+from bisect import bisect_left
+from functools import cache
+from importlib.resources import files
+from typing import Final
+
+from msgspec import Struct, field
+
+from benchscribe.records import Measure, Mentions, TradeNumber
+from benchscribe.spoken.phrases import Hit, PhraseBook, phrase_book
+from benchscribe.spoken.words import Talk
+
+_LINKS: Final = frozenset(
+    "on at with in into the a an of off to and from then so over through is are was for but or by if i you we it that this".split()
+)
+"""Words that part a size from the noun behind it: "3 1/8 on the saw" is no saw of 3 1/8."""
+_FADE: Final = 0.08
+"""Share of its weight that a phrase loses with each word of distance."""
+_LONGEST_REACH: Final = 8
+_TOOL_NUMBERS: Final = frozenset({"drill", "gauge", "thread", "screw", "tap"})
+
+
+class Cue(Struct, frozen=True):
+    """One entry of the cue table."""
+
+    name: str
+    side: str
+    reach: int
+    weight: float
+    phrases: tuple[str, ...]
+    near: bool = True
+
+
+class CueTable(Struct, frozen=True):
+    """All entries, and the book that finds their phrases."""
+
+    cues: tuple[tuple[str, Cue], ...]
+    """"dimension" or "role", and the entry."""
+    book: PhraseBook
+
+
+class Context(Struct):
+    """What is said around one measure. Filled while the cues are gathered, then only read."""
+
+    dimension: dict[str, float] = field(default_factory=dict)
+    role: dict[str, float] = field(default_factory=dict)
+    because: dict[str, str] = field(default_factory=dict)
+    """The words that gave each dimension or role."""
+
+    def best(self, kind: str) -> tuple[str, float]:
+        """Give the strongest dimension or role and its weight; ("", 0.0) where there is none."""
+        table = self.dimension if kind == "dimension" else self.role
+        name = max(table, key=lambda n: table[n], default="")
+        return name, table.get(name, 0.0)
+
+
+@cache
+def cue_table() -> CueTable:
+    """Read the cue table that the package carries."""
+    data = tomllib.loads(files("benchscribe.place").joinpath("cues.toml").read_text(encoding="utf-8"))
+    cues = tuple(
+        (kind, Cue(**(entry | {"phrases": tuple(entry["phrases"])})))
+        for kind in ("dimension", "role")
+        for entry in data[kind]
+    )
+    book = phrase_book((str(i), phrase) for i, (_, cue) in enumerate(cues) for phrase in cue.phrases)
+    return CueTable(cues, book)
+
+
+def contexts_of(
+    talk: Talk, measures: tuple[Measure, ...], trade_numbers: tuple[TradeNumber, ...], mentions: Mentions
+) -> list[Context]:
+    """Gather the cues around every measure.
+
+    Args:
+        talk: The words.
+        measures: In order of place.
+        trade_numbers: A drill or screw number before a size makes it the size of a tool.
+        mentions: A tool or a fastener named right behind a size owns it.
+    """
+    table = cue_table()
+    hits = sorted(table.book.find(talk.tokens), key=lambda hit: hit.start)
+    starts = [hit.start for hit in hits]
+    taken = _taken(measures, len(talk.tokens))
+    contexts = []
+    for index, measure in enumerate(measures):
+        context = Context()
+        begin, end = measure.span
+        low = bisect_left(starts, begin - _LONGEST_REACH - 6)
+        high = bisect_left(starts, end + _LONGEST_REACH + 1)
+        for hit in hits[low:high]:
+            _note(context, table, hit, measure, talk, taken, index)
+        contexts.append(context)
+    _note_named(contexts, talk, measures, trade_numbers, mentions)
+    return contexts
+
+
+def _taken(measures: tuple[Measure, ...], length: int) -> list[int]:
+    """Say for each word how many measures end at or before it, so that "a size between" is one subtraction."""
+    ends = [0] * (length + 1)
+    for measure in measures:
+        ends[min(measure.span[1], length)] += 1
+    for index in range(1, length + 1):
+        ends[index] += ends[index - 1]
+    return ends
+
+
+def _note(
+    context: Context,
+    table: CueTable,
+    hit: Hit,
+    measure: Measure,
+    talk: Talk,
+    taken: list[int],
+    index: int,
+) -> None:
+    kind, cue = table.cues[int(hit.name)]
+    begin, end = measure.span
+    if hit.end <= begin:
+        if cue.side == "after" or not talk.same_sentence(hit.start, begin):
+            return
+        apart = begin - hit.end
+        blocked = taken[begin] - taken[hit.start] > 0
+    elif hit.start >= end:
+        if cue.side == "before" or not talk.same_sentence(end - 1, hit.start):
+            return
+        apart = hit.start - end
+        blocked = taken[hit.start] - taken[end] > 0 or any(t in _LINKS for t in talk.tokens[end : hit.start])
+    else:
+        return
+    if apart > cue.reach or (blocked and cue.near):
+        return
+    weight = cue.weight * (1 - _FADE * apart)
+    scores = context.dimension if kind == "dimension" else context.role
+    if weight > scores.get(cue.name, 0.0):
+        scores[cue.name] = weight
+        context.because[cue.name] = " ".join(talk.tokens[hit.start : hit.end])
+
+
+def _note_named(
+    contexts: list[Context],
+    talk: Talk,
+    measures: tuple[Measure, ...],
+    trade_numbers: tuple[TradeNumber, ...],
+    mentions: Mentions,
+) -> None:
+    """Note tools and fasteners named right behind a size, and drill numbers before it."""
+    behind: dict[int, tuple[str, str]] = {}
+    for mention in mentions.mentions:
+        if mention.kind in ("tool", "hardware"):
+            behind[mention.span[0]] = (mention.kind, mention.words)
+    numbers = sorted(n.span[1] for n in trade_numbers if n.kind in _TOOL_NUMBERS)
+    for context, measure in zip(contexts, measures, strict=True):
+        begin, end = measure.span
+        for at in range(end, min(end + 3, len(talk.tokens))):
+            if at in behind and talk.same_sentence(end - 1, at):
+                kind, words = behind[at]
+                context.role[kind] = max(context.role.get(kind, 0.0), 4.0)
+                context.because[kind] = words
+                break
+            if talk.tokens[at] in _LINKS:
+                break
+        where = bisect_left(numbers, begin + 1) - 1
+        if where >= 0 and begin - numbers[where] <= 6 and talk.same_sentence(numbers[where] - 1, begin):
+            context.role["tool"] = max(context.role.get("tool", 0.0), 3.5)
+            context.because["tool"] = " ".join(talk.tokens[max(0, numbers[where] - 2) : numbers[where]])

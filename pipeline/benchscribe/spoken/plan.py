@@ -1,0 +1,154 @@
+"""The plan's sizes as slots that a measure can belong to, and how far what was said agrees with them."""
+
+from __future__ import annotations
+
+import re
+from fractions import Fraction
+from typing import Final
+
+from msgspec import Struct
+
+from benchscribe.records import Dimension, Listed, Measure, Part, PartList
+from benchscribe.units import ANGLE, IMPERIAL, is_length, to_mm
+
+PLY_SHEET: Final = (
+    "ply",
+    "mdf",
+    "osb",
+    "melamine",
+    "particle",
+    "chipboard",
+    "hardboard",
+    "sheet",
+    "panel board",
+)
+_INCH: Final = Fraction(254, 10)
+_THOUSANDTHS: Final = re.compile(r"\.\d{3}")
+_PLY_UNDER: Final = Fraction(1, 16) * _INCH
+"""Sheet goods run up to a sixteenth under what they are sold as (PS 1 performance categories: 3/4 is .719-.781 and sold as 23/32,
+1/2 is .469-.531; 18 mm and .703 sheets are sold as 3/4)."""
+_PLY_OVER: Final = Fraction(1, 32) * _INCH
+
+
+class Slot(Struct, frozen=True):
+    """One size of one part."""
+
+    part: int
+    """Index into the list's parts."""
+    dimension: Dimension
+    listed: Listed
+
+    @property
+    def value(self) -> Fraction | None:
+        """The listed value in millimetres, or in degrees for an angle; None where the list is blank."""
+        if self.listed.value is None:
+            return None
+        return plain(self.listed.value, self.listed.unit)
+
+
+def plain(value: Fraction, unit: str) -> Fraction:
+    """Give a length in millimetres and an angle in degrees."""
+    return to_mm(value, unit) if is_length(unit) else value
+
+
+def size_of(measure: Measure) -> Fraction:
+    """Give what was said in millimetres, or in degrees."""
+    return plain(measure.value, measure.unit)
+
+
+def is_angle(unit: str) -> bool:
+    """Tell an angle from a length."""
+    return unit == ANGLE
+
+
+def slots_of(part_list: PartList | None) -> tuple[Slot, ...]:
+    """Give every slot of the plan, in the order of the list."""
+    if part_list is None:
+        return ()
+    return tuple(
+        Slot(index, listed.dimension, listed)
+        for index, part in enumerate(part_list.parts)
+        for listed in part.listed
+    )
+
+
+def agrees(measure: Measure, listed: Listed, part: Part) -> str:
+    """Say how a measure agrees with a listed size; an empty text where it does not.
+
+    Exact agreement is "exact". Otherwise the text says what makes the two one size: the graduation that the words imply where the units
+    differ, a hedge, or sheet goods that measure less than they are sold as.
+    """
+    if listed.value is None or is_angle(measure.unit) != is_angle(listed.unit):
+        return ""
+    said, wanted = size_of(measure), plain(listed.value, listed.unit)
+    if said == wanted:
+        return "exact"
+    apart = abs(said - wanted)
+    mixed = (measure.unit in IMPERIAL) != (listed.unit in IMPERIAL)
+    step = plain(measure.step, measure.unit) if measure.step else None
+    if mixed and step and apart <= step / 2:
+        return "within what the words can mean in other units"
+    if _finer(measure, listed) and listed.unit == measure.unit and apart <= _last_place(listed) / 2:
+        return "a finer reading of the same size"
+    if measure.tolerance and apart <= plain(measure.tolerance, measure.unit):
+        return "within the tolerance said"
+    if (
+        measure.hedge
+        and wanted
+        and apart / wanted <= Fraction(1, 60)
+        and _hedged(said, wanted, measure.hedge)
+    ):
+        return f'said with a hedge ("{measure.hedge}")'
+    if (
+        listed.dimension == "thickness"
+        and is_sheet(part)
+        and -_PLY_UNDER <= said - wanted <= _PLY_OVER
+        and finer_than_rule(measure)
+    ):
+        return "sheet goods measure less than they are sold as"
+    return ""
+
+
+def is_sheet(part: Part) -> bool:
+    """Tell whether a part is of sheet goods, which are sold by a nominal thickness."""
+    material = f"{part.material} {part.notes}".lower()
+    return any(word in material for word in PLY_SHEET)
+
+
+def finer_than_rule(measure: Measure) -> bool:
+    """Tell whether the words are a real reading (a decimal, or 32nds) and not another round size."""
+    return measure.value.denominator not in (1, 2, 4, 8, 16)
+
+
+def _hedged(said: Fraction, wanted: Fraction, hedge: str) -> bool:
+    # "shy of 3/4" names 3/4 and means less: the size itself agrees only when it is named, so a hedge never bends a clear other size.
+    return hedge == "about" or (said > wanted if hedge == "under" else said < wanted)
+
+
+def _finer(measure: Measure, listed: Listed) -> bool:
+    return measure.value.denominator > 64 and listed.value is not None and listed.value.denominator <= 64
+
+
+def _last_place(listed: Listed) -> Fraction:
+    # A reading from a caliper agrees with a size in 64ths or coarser when it is nearer than half a 64th (0.2 mm for a metric size).
+    # A list that gives thousandths itself is of work where 3 thou are a difference.
+    if listed.unit in IMPERIAL:
+        return Fraction(6, 1000) * _INCH if _THOUSANDTHS.search(listed.text) else Fraction(1, 64) * _INCH
+    return Fraction(1, 5)
+
+
+def commonness(value: Fraction, unit: str) -> float:
+    """Give the chance that a size is said by accident: 1/2 inch is everywhere, 9 5/8 is not.
+
+    Halves and quarters under an inch and whole inches up to a foot are the commonest sizes in any shop; each halving of the
+    graduation makes a size rarer by about two.
+    """
+    if is_angle(unit):
+        return 0.3 if value in (90, 45) else 0.15
+    if unit in IMPERIAL:
+        inches = to_mm(value, unit) / _INCH
+        base = {1: 0.06, 2: 0.05, 4: 0.03, 8: 0.02, 16: 0.012, 32: 0.008}.get(inches.denominator, 0.006)
+        return base * (2.5 if inches <= 1 else 1.0 if inches <= 12 else 0.5)
+    mm = to_mm(value, unit)
+    base = 0.05 if mm % 10 == 0 else 0.03 if mm % 5 == 0 else 0.02 if mm.denominator == 1 else 0.01
+    return base * (2.5 if mm <= 25 else 1.0 if mm <= 300 else 0.5)

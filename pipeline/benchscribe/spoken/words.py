@@ -1,0 +1,101 @@
+"""Words of talk as plain tokens, with the breaks between them."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from msgspec import Struct
+
+from benchscribe.records import Transcript
+
+_EDGES = re.compile(r"^[^\w./#'-]+|[^\w/#]+$")
+_SENTENCE_END = re.compile(r"[.?!][\"')\]]*$")
+_CLITIC = re.compile(r"(?:'s|s')$")
+
+
+class Talk(Struct, frozen=True):
+    """The words of an episode, ready to be searched for phrases."""
+
+    tokens: tuple[str, ...]
+    """Lower case, no punctuation at the edges, "blade's" as "blade"."""
+    sentence_of: tuple[int, ...]
+    """Number of the sentence that each word is in: an utterance, cut further at full stops."""
+    utterance_of: tuple[int, ...]
+    punctuated: bool
+    """Words carry full stops, so that the end of a sentence is known and not guessed from pauses."""
+
+    def same_sentence(self, a: int, b: int) -> bool:
+        """Tell whether two words stand in one sentence; in talk without full stops, in neighbouring utterances too."""
+        if self.punctuated:
+            return self.sentence_of[a] == self.sentence_of[b]
+        return abs(self.utterance_of[a] - self.utterance_of[b]) <= 1
+
+
+def token(text: str) -> str:
+    """Give a word as a token: lower case, edges cleaned, without an apostrophe-s.
+
+    >>> token("Blade's,")
+    'blade'
+    """
+    clean = _EDGES.sub("", text.lower().replace("’", "'"))
+    return _CLITIC.sub("", clean) or clean
+
+
+def singular(word: str) -> str:
+    """Give a plain singular for looking a word up; only sure to be the same for the same word.
+
+    >>> singular("boxes"), singular("glass")
+    ('box', 'glass')
+    """
+    if len(word) > 4 and word.endswith(("xes", "ches", "shes", "sses")):
+        return word[:-2]
+    if len(word) > 3 and word.endswith("s") and not word.endswith(("ss", "us", "is")):
+        return word[:-1]
+    return word
+
+
+def talk_of(transcript: Transcript) -> Talk:
+    """Prepare a transcript for the search for phrases.
+
+    Args:
+        transcript: The episode's words and utterances.
+    """
+    tokens = tuple(token(word.text) for word in transcript.words)
+    sentence_of, utterance_of = [], []
+    sentence = -1
+    ends = 0
+    for number, utterance in enumerate(transcript.utterances):
+        sentence += 1
+        for index in range(*utterance.span):
+            sentence_of.append(sentence)
+            utterance_of.append(number)
+            if _SENTENCE_END.search(transcript.words[index].text):
+                ends += 1
+                sentence += 1
+    # Written or recognised with punctuation, talk has a full stop every 30 words or sooner.
+    return Talk(tokens, tuple(sentence_of), tuple(utterance_of), ends * 40 > len(tokens))
+
+
+_UNITS = "zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen seventeen eighteen nineteen".split()
+_TENS = {"twenty": 20, "thirty": 30, "forty": 40, "fifty": 50, "sixty": 60}
+_WHOLE = {word: number for number, word in enumerate(_UNITS)} | _TENS | {"pair": 2, "dozen": 12}
+
+
+def whole_number(tokens: Sequence[str], at: int) -> tuple[int, int] | None:
+    """Read a small whole number of pieces.
+
+    Returns:
+        The number and how many words it took; None where there is none.
+
+    >>> whole_number(["twenty", "two", "legs"], 0)
+    (22, 2)
+    """
+    word = tokens[at] if at < len(tokens) else ""
+    if word.isdecimal() and len(word) <= 3:
+        return int(word), 1
+    if word not in _WHOLE:
+        return None
+    if word in _TENS and at + 1 < len(tokens) and _WHOLE.get(tokens[at + 1], 99) < 10:
+        return _TENS[word] + _WHOLE[tokens[at + 1]], 2
+    return _WHOLE[word], 1
