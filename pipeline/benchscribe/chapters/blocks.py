@@ -8,7 +8,7 @@ from itertools import pairwise
 
 from msgspec import Struct
 
-from benchscribe.chapters.vocabulary import content_words, fold, turn_weight
+from benchscribe.chapters.vocabulary import content_words, fold, rounding_off, turn_weight
 from benchscribe.records import InHand, Mentions, Transcript, Utterance
 
 LONG_UTTERANCE = 45
@@ -40,6 +40,8 @@ class Block(Struct, frozen=True):
     """The part that is named among the first words; empty where none is."""
     short: bool
     """A sentence of one to five words: makers speak headings so ("End caps.")."""
+    rounds_off: bool
+    """Says that something is done ("That's one." "Lovely.")."""
     utterance: int
 
 
@@ -82,6 +84,7 @@ def make_blocks(transcript: Transcript, mentions: Mentions, in_hand: Sequence[In
                     turn=turn_weight(text),
                     heading=utterance.heading if span[0] == utterance.span[0] else "",
                     opens_with=first[0] if first else "",
+                    rounds_off=bool(rounding_off().search(text)),
                     short=span == utterance.span and 1 <= span[1] - span[0] <= 5,
                     utterance=number,
                 )

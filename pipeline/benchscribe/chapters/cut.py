@@ -6,7 +6,6 @@ words) minus a price, and for every stretch how far it is of one matter and how 
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Sequence
 
 import numpy as np
@@ -14,7 +13,8 @@ from msgspec import Struct
 from numpy.typing import NDArray
 
 from benchscribe.chapters.blocks import Block
-from benchscribe.chapters.cohesion import dips, likeness_before, usual_likeness, vectors
+from benchscribe.chapters.cohesion import likeness_before, usual_likeness, vectors
+from benchscribe.chapters.evidence import KINDS, evidence
 
 SHORTEST_S = 10.0
 """The rule of video platforms for chapter lists."""
@@ -27,17 +27,19 @@ FEWEST = 3
 class Weights(Struct, frozen=True):
     """How much each kind of evidence counts. Tuned on the episodes named in `tests/episodes/TUNE.txt` and the development ones."""
 
-    turn: float = 1.0
-    pause: float = 0.5
+    turn: float = 1.2
+    goes_on: float = -0.8
+    pause: float = 0.8
+    heading: float = 0.7
     new_part: float = 1.2
-    names_part: float = 0.7
-    spoken_heading: float = 0.6
+    fresh_part: float = 0.7
+    new_words: float = 0.7
     dip: float = 0.8
+    rounded_off: float = 0.3
     cohesion: float = 0.5
     one_part: float = 0.5
     length: float = 0.8
     price: float = 1.7
-    window_s: float = 35.0
 
 
 WEIGHTS = Weights()
@@ -50,37 +52,21 @@ def usual_number(length_s: float) -> float:
     the list: about twenty-five in an hour.
     """
     minutes = max(length_s, 1.0) / 60
-    return max(1.0, 0.9 * minutes if minutes <= 10 else 9.0 * (minutes / 10) ** 0.57)
+    return max(1.0, 0.95 * minutes if minutes <= 10 else 9.5 * (minutes / 10) ** 0.57)
 
 
-def strengths(
-    blocks: Sequence[Block], table: NDArray[np.float32], weights: Weights = WEIGHTS
-) -> NDArray[np.float64]:
-    """Say how strongly each block opens something new.
+def strengths(found: NDArray[np.float64], weights: Weights = WEIGHTS) -> NDArray[np.float64]:
+    """Weigh the evidence.
 
     Args:
-        blocks: All blocks in order.
-        table: Their words as vectors.
-        weights: How much each kind of evidence counts.
+        found: One row per block, as `evidence` gives it.
+        weights: How much each kind counts.
 
     Returns:
         One number per block; 0 says nothing either way.
     """
-    strength = np.zeros(len(blocks))
-    first, last = _edges(blocks, weights.window_s)
-    dip = dips(table, first, last)
-    changes = _part_changes(blocks, first, last)
-    for index, block in enumerate(blocks):
-        score = weights.turn * block.turn
-        score += weights.pause * min(1.0, block.pause_s / 6.0)
-        score += weights.new_part * changes[index]
-        score += weights.dip * dip[index]
-        if block.opens_with and block.turn >= 0:
-            fresh = not any(block.opens_with in b.parts for b in blocks[max(0, index - 12) : index])
-            score += weights.names_part * (1.0 if fresh else 0.2)
-        if block.short and block.words and block.turn >= 0:
-            score += weights.spoken_heading
-        strength[index] = score
+    weight = np.array([getattr(weights, kind) for kind in KINDS])
+    strength: NDArray[np.float64] = found @ weight
     return strength
 
 
@@ -107,7 +93,7 @@ def best_cut(
     starts = np.array([0.0, *(block.clock_s for block in blocks[1:]), end_s])
     total = len(blocks)
     table = vectors([block.words for block in blocks])
-    strength = strengths(blocks, table, weights)
+    strength = strengths(evidence(blocks, table), weights)
     usual = max(SHORTEST_S, end_s / max(target, 1.0))
     stretches = _Stretches(blocks, table, weights)
     most = number or int(min(max(2 * target, FEWEST), end_s // SHORTEST_S, total))
@@ -143,38 +129,6 @@ def best_cut(
         place = int(back[n, place])
         cut.append(place)
     return cut[::-1]
-
-
-def _edges(blocks: Sequence[Block], window_s: float) -> tuple[list[int], list[int]]:
-    """Give, for each block, where the window before it begins and where the window from it on ends."""
-    first, last = [], []
-    low = high = 0
-    for index, block in enumerate(blocks):
-        while block.clock_s - blocks[low].clock_s > window_s:
-            low += 1
-        high = max(high, index + 1)
-        while high < len(blocks) and blocks[high].clock_s - block.clock_s <= window_s:
-            high += 1
-        first.append(min(low, index))
-        last.append(high)
-    return first, last
-
-
-def _part_changes(blocks: Sequence[Block], first: Sequence[int], last: Sequence[int]) -> NDArray[np.float64]:
-    """Say how far the parts in hand change at each block: 0 the same, 1 all new."""
-    change = np.zeros(len(blocks))
-    for index in range(1, len(blocks)):
-        if not blocks[index].parts or blocks[index].parts[0] in blocks[index - 1].parts[:1]:
-            continue
-        had = _shares(blocks[first[index] : index])
-        has = _shares(blocks[index : last[index]])
-        change[index] = sum(max(0.0, share - had.get(part, 0.0)) for part, share in has.items())
-    return change
-
-
-def _shares(blocks: Sequence[Block]) -> dict[str, float]:
-    counts = Counter(block.parts[0] for block in blocks if block.parts)
-    return {part: count / len(blocks) for part, count in counts.items()}
 
 
 class _Stretches:

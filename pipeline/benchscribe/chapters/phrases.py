@@ -11,6 +11,10 @@ from benchscribe.chapters.vocabulary import stem, stopwords
 from benchscribe.records import Transcript
 
 MOST_WORDS = 3
+OPENING_WORDS = 14
+"""What is named so early in a chapter is likely its matter."""
+_UNTELLING = re.compile(r"(?:\w{3}ed|ly|er|est|n't)$")
+"""Endings of words that seldom name a matter."""
 _SUBJECT = re.compile(
     r"\b(?:(?:this|that|it)(?: is|'s) (?:the|a|an|my|our|how)|(?:i'm|we're|i am|we are)(?: finally| now| going to be| going to)? "
     r"(?:doing|making|building|make|build|do|starting|start|looking at|look at|learning|learn)(?: on| up)?(?: about)?(?: the| a| an| my| our| these| some)?|"
@@ -35,14 +39,17 @@ def key_phrases(transcript: Transcript, spans: Sequence[tuple[int, int]]) -> lis
     for bag in counts:
         spread.update(bag.keys())
     result: list[tuple[str, ...]] = []
-    for bag in counts:
-        scored = {
-            key: (1 + math.log(n)) * math.log((1 + len(spans)) / spread[key]) * (1.0 + 0.35 * key.count(" "))
-            for key, n in bag.items()
-        }
-        forms = {
-            key: bag_form for key, bag_form in _forms(transcript, spans[len(result)]).items() if key in scored
-        }
+    for bag, span in zip(counts, spans, strict=True):
+        opening = _phrases(transcript, (span[0], min(span[0] + OPENING_WORDS, span[1])))
+        forms = _forms(transcript, span)
+        scored: dict[str, float] = {}
+        for key, n in bag.items():
+            rare = math.log((1.5 + len(spans)) / spread[key])
+            often = 1 + math.log(n) if n > 1 else 0.4
+            first = 1.8 if key in opening else 1.0
+            longer = 1 + 0.4 * key.count(" ") if n > 1 or key in opening else 0.5
+            telling = 0.4 if _UNTELLING.search(forms[key]) else 1.0
+            scored[key] = rare * (often + 0.6 * (key in opening)) * first * longer * telling
         chosen: list[str] = []
         used: set[str] = set()
         for key in sorted(scored, key=lambda k: (-scored[k], k)):

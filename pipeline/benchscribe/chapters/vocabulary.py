@@ -56,6 +56,16 @@ def closings() -> re.Pattern[str]:
     return re.compile(r"\b(?:" + "|".join(re.escape(phrase) for phrase in table["phrases"]) + r")\b")
 
 
+@lru_cache(maxsize=1)
+def rounding_off() -> re.Pattern[str]:
+    """Give the pattern of a sentence that says that something is done."""
+    table = _tables()["round_off"]
+    assert isinstance(table, dict)
+    return re.compile(
+        r"^(?:" + "|".join(re.escape(phrase) for phrase in table["phrases"]) + r")(?:$| \S+(?: \S+)?$)"
+    )
+
+
 def turn_weight(text: str) -> float:
     """Say how strongly a sentence turns to something new by its first words.
 
