@@ -1,0 +1,5 @@
+"""Everything that is written out of an episode record: Markdown, HTML, PDF, captions, chapters, tables."""
+
+from benchscribe.writers.outputs import WRITERS, Writer, write_outputs
+
+__all__ = ["WRITERS", "Writer", "write_outputs"]

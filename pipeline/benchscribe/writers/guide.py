@@ -1,0 +1,31 @@
+"""The build guide as Markdown, one HTML page and PDF; of a private plan a public copy and a full one for the shop."""
+
+from __future__ import annotations
+
+from benchscribe.writers.guide_context import guide_context
+from benchscribe.writers.templating import render
+from benchscribe.writers.view import View
+
+
+def guide_md(view: View) -> bytes:
+    """Write `guide.md`, which may go out."""
+    return render("guide.md.j2", guide_context(view, shop=not view.private), view.template_dir).encode()
+
+
+def shop_md(view: View) -> bytes | None:
+    """Write `shop-guide.md`, the maker's own full copy; only where the public one leaves something out."""
+    if not view.private:
+        return None
+    return render("guide.md.j2", guide_context(view, shop=True), view.template_dir).encode()
+
+
+def guide_html(view: View) -> bytes:
+    """Write `guide.html`, which may go out: one page that holds everything it needs."""
+    return render("guide.html.j2", guide_context(view, shop=not view.private), view.template_dir).encode()
+
+
+def shop_html(view: View) -> bytes | None:
+    """Write `shop-guide.html`, the maker's own full copy; only where the public one leaves something out."""
+    if not view.private:
+        return None
+    return render("guide.html.j2", guide_context(view, shop=True), view.template_dir).encode()

@@ -1,0 +1,130 @@
+"""The table of writers, and the one function that writes files."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Mapping
+from pathlib import Path
+from types import MappingProxyType
+from typing import Final
+
+from msgspec import Struct
+
+from benchscribe.errors import WriteError
+from benchscribe.records import EpisodeRecord, to_json
+from benchscribe.writers.captions import captions_srt, captions_vtt
+from benchscribe.writers.chapters import chapters_json, chapters_vtt
+from benchscribe.writers.files import write_whole
+from benchscribe.writers.guide import guide_md, shop_md
+from benchscribe.writers.notes import description, show_notes
+from benchscribe.writers.review import for_review
+from benchscribe.writers.tables import (
+    corrections_csv,
+    cutlist_csv,
+    overlays_csv,
+    overlays_vtt,
+    shop_cutlist_csv,
+)
+from benchscribe.writers.view import View, make_view
+
+Make = Callable[[View], bytes | None]
+"""Gives the whole file, or None where the record has nothing for it (captions of notes without times)."""
+
+
+class Writer(Struct, frozen=True):
+    """One thing that can be written: its name, what it is, and its files."""
+
+    name: str
+    what: str
+    files: tuple[tuple[str, Make], ...]
+
+
+def record_json(view: View) -> bytes:
+    """Write the whole result, from which everything else can be written again."""
+    return to_json(view.record)
+
+
+_ALL: Final = (
+    Writer("record", "the whole result, from which all else is made", (("record.json", record_json),)),
+    Writer(
+        "show-notes",
+        "title, summary, chapters, tools, materials, corrections",
+        (("show-notes.md", show_notes),),
+    ),
+    Writer(
+        "description", "the same as plain text for a video's description", (("description.txt", description),)
+    ),
+    Writer(
+        "chapters",
+        "chapters as WebVTT and as JSON chapters 1.2",
+        (("chapters.vtt", chapters_vtt), ("chapters.json", chapters_json)),
+    ),
+    Writer(
+        "captions",
+        "captions with sizes written right, as WebVTT and SubRip",
+        (("captions.vtt", captions_vtt), ("captions.srt", captions_srt)),
+    ),
+    Writer(
+        "guide",
+        "the build guide; with a private plan also the full shop copy",
+        (
+            ("guide.md", guide_md),
+            ("shop-guide.md", shop_md),
+        ),
+    ),
+    Writer("corrections", "published corrections as a table", (("corrections.csv", corrections_csv),)),
+    Writer("review", "what to listen to and settle", (("for-review.md", for_review),)),
+    Writer(
+        "cutlist",
+        "the cut list as a table; with a private plan also the full one for the shop",
+        (("cutlist.csv", cutlist_csv), ("shop-cutlist.csv", shop_cutlist_csv)),
+    ),
+    Writer(
+        "overlays",
+        "sizes with times, to place on the picture",
+        (("overlays.vtt", overlays_vtt), ("overlays.csv", overlays_csv)),
+    ),
+)
+
+WRITERS: Final[Mapping[str, Writer]] = MappingProxyType({writer.name: writer for writer in _ALL})
+"""Every output by the name that `--only`, `--except` and `write` in build.toml know it by, in the order of writing."""
+
+
+def write_outputs(
+    record: EpisodeRecord,
+    out: Path,
+    *,
+    only: Collection[str] | None = None,
+    exclude: Collection[str] = (),
+    template_dir: Path | None = None,
+) -> tuple[Path, ...]:
+    """Write an episode's files, each whole or not at all.
+
+    Args:
+        record: The whole result for one episode.
+        out: Folder to write to; made if it is not there.
+        only: Names of `WRITERS` to run; None for all of them.
+        exclude: Names of `WRITERS` to leave out.
+        template_dir: A build's own templates; a template that is not there is taken from the program.
+
+    Returns:
+        The files that were written, in the order of `WRITERS`. A file that the record has nothing for is not written.
+
+    Raises:
+        WriteError: An unknown name, a faulty template, or a place that cannot be written to.
+    """
+    unknown = sorted((set(only or ()) | set(exclude)) - set(WRITERS))
+    if unknown:
+        raise WriteError(
+            f'there is no output called "{unknown[0]}"', todo=f"There are: {', '.join(WRITERS)}."
+        )
+    view = make_view(record, template_dir=template_dir, out=out)
+    written = []
+    for name, writer in WRITERS.items():
+        if (only is not None and name not in only) or name in exclude:
+            continue
+        for file, make in writer.files:
+            data = make(view)
+            if data is not None:
+                write_whole(out / file, data)
+                written.append(out / file)
+    return tuple(written)

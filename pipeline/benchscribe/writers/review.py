@@ -1,0 +1,113 @@
+"""`for-review.md`: what the maker should listen to and settle, always with the file and the time in it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from benchscribe.records import FINDING_KINDS, Finding, Measure
+from benchscribe.writers.contexts import Entry, ReviewContext, ReviewItem
+from benchscribe.writers.sizes import said_size, size
+from benchscribe.writers.templating import render
+from benchscribe.writers.text import DRAFT, clock, plain, sentence
+from benchscribe.writers.view import View
+
+KIND_WORDS = {
+    "plan-wrong": "The plan is wrong",
+    "changed": "Changed from the plan",
+    "supplied": "Not in the plan",
+    "derived": "Worked out wrong",
+    "slip": "Said otherwise than listed",
+    "count": "Another number of pieces",
+    "impossible": "Cannot be",
+    "contradiction": "Said two ways",
+}
+"""How each kind of finding reads in a heading."""
+
+
+def for_review(view: View) -> bytes:
+    """Write `for-review.md`."""
+    return render("for-review.md.j2", review_context(view), view.template_dir).encode()
+
+
+def review_context(view: View) -> ReviewContext:
+    """Gather everything that waits for the maker, and the quiet lists."""
+    record = view.record
+    coverage = record.coverage
+    return ReviewContext(
+        title=view.title,
+        draft=DRAFT if record.draft else "",
+        coverage=f"{coverage.sentence()}." if coverage and coverage.listed else "",
+        open=tuple(_item(f) for f in sorted(view.open, key=_urgency)),
+        published=tuple(_item(f) for f in view.published),
+        gaps=tuple(
+            Entry(text=sentence(g.note), detail=g.kind, time=where(g)) for g in record.transcript.gaps
+        ),
+        ambiguous=tuple(_ambiguous(m) for m in record.measures if m.candidates and not m.taken_back),
+        repairs=tuple(
+            Entry(text=plain(r.meant), detail=f'heard "{plain(r.heard)}": {plain(r.why)}', time=where(r))
+            for r in record.repairs
+        ),
+        cells=tuple(
+            Entry(text=f"row {c.row}, {plain(c.column)}: {plain(c.text) or 'blank'}", detail=sentence(c.note))
+            for c in (record.part_list.not_understood if record.part_list else ())
+        ),
+        unheard_parts=tuple(plain(p) for p in coverage.unheard_parts) if coverage else (),
+        unheard_sizes=tuple(f"{plain(p)}, {plain(d)}" for p, d in coverage.unheard_sizes) if coverage else (),
+        orphans=tuple(plain(t) for t in record.orphaned_decisions),
+    )
+
+
+def where(item: object) -> str:
+    """Give the file and the time in it, where there is one: "take-2.m4a 03:12"."""
+    start_s, file, at_s = (getattr(item, name, None) for name in ("start_s", "file", "at_s"))
+    if start_s is None:
+        return ""
+    if file and at_s is not None:
+        minutes, seconds = divmod(max(int(at_s), 0), 60)
+        there = f"{plain(file)} {minutes:02}:{seconds:02}"
+        return f"{there} ({clock(start_s)} running)" if int(at_s) != int(start_s) else there
+    return clock(start_s)
+
+
+def _urgency(finding: Finding) -> tuple[int, float, float]:
+    return (FINDING_KINDS.index(finding.kind), -finding.confidence, finding.start_s or 0.0)
+
+
+def _item(finding: Finding) -> ReviewItem:
+    subject = ", ".join(plain(t) for t in (finding.part, finding.dimension) if t)
+    kind = KIND_WORDS[finding.kind]
+    likely = ""
+    if finding.probably_right is not None:
+        likely = f"{said_size(finding.probably_right)}: {plain(finding.probably_why)}".rstrip(": ")
+    return ReviewItem(
+        head=f"{kind}: {subject}" if subject else kind,
+        said=said_size(finding.spoken),
+        listed=said_size(finding.listed),
+        time=where(finding),
+        again=", ".join(clock(t) for t in finding.repeated),
+        sentence=plain(finding.sentence),
+        why=sentence(finding.why),
+        likely=likely,
+        advice=sentence(finding.advice),
+        sure=how_sure(finding.confidence),
+    )
+
+
+def how_sure(confidence: float) -> str:
+    """Say a probability in words, with the figure."""
+    words: Sequence[tuple[float, str]] = (
+        (0.9, "almost sure"),
+        (0.7, "likely"),
+        (0.4, "may be"),
+        (0.0, "doubtful"),
+    )
+    return f"{next(w for least, w in words if confidence >= least or least == 0.0)} ({round(100 * confidence)} %)"
+
+
+def _ambiguous(measure: Measure) -> Entry:
+    others = "; ".join(f"{size(c.value, c.unit)} ({plain(c.why)})" for c in measure.candidates)
+    return Entry(
+        text=f'"{plain(measure.words)}" read as {size(measure.value, measure.unit)}',
+        detail=f"or {others}",
+        time=where(measure),
+    )

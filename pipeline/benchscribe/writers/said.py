@@ -1,0 +1,113 @@
+"""What was said, ready to be shown: sizes written right, trade words repaired, nothing else touched.
+
+Captions stay true to what was said. A taken-back value stays, a slip stays; only the writing is put right.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from typing import Final
+
+from msgspec import Struct
+
+from benchscribe.measures.write import write_measure
+from benchscribe.records import EpisodeRecord, Measure, Span
+from benchscribe.writers.sizes import size
+from benchscribe.writers.text import plain
+
+_CLOSING: Final = re.compile(r"[.,;:!?\u2026)\]]+$")
+_OPENING: Final = re.compile(r"^[(\[\u201c\"'\u2018]+")
+_SHORT_UNIT: Final = re.compile(r"(?:^|\d)(?:in|ft|yd|mm|cm|m|deg)\.$", re.IGNORECASE)
+_SPOKEN_INCH: Final = re.compile(r"\b(inch(?:es)?)\b", re.IGNORECASE)
+_WRITTEN_UNIT: Final = re.compile(r" ?(?:in|ft|yd|mm|cm|m|thou|°)$")
+_LONGEST_GLUED: Final = 30
+
+
+class Token(Struct, frozen=True):
+    """A word, or words that may not be torn apart: a size with its unit, a number of the trade."""
+
+    text: str
+    span: Span
+    start_s: float | None
+    end_s: float | None
+
+    @property
+    def spoken(self) -> int:
+        """How many words were said for it."""
+        return self.span[1] - self.span[0]
+
+
+def tokens(record: EpisodeRecord) -> tuple[Token, ...]:
+    """Give everything that was said, in order, as it is to be read; every word exactly once."""
+    words = record.transcript.words
+    shown = dict(_rewritten(record))
+    made = []
+    at = 0
+    while at < len(words):
+        end, text = shown.get(at, (at + 1, words[at].text))
+        text = plain(text)
+        if text:
+            starts = [w.start_s for w in words[at:end] if w.start_s is not None]
+            ends = [w.end_s for w in words[at:end] if w.end_s is not None]
+            made.append(Token(text, (at, end), starts[0] if starts else None, ends[-1] if ends else None))
+        at = end
+    return tuple(made)
+
+
+def spoken_size(measure: Measure) -> str:
+    """Write a size as it was said: with its unit where the unit was said, without where it was not.
+
+    "In" for inches reads like the preposition in running talk, so an inch that was said is written out.
+    """
+    feet = re.search(r"\b(?:foot|feet|ft)\b|\d'", measure.words, re.IGNORECASE)
+    written = (
+        write_measure(measure.value, measure.unit, "ft-in") if feet else size(measure.value, measure.unit)
+    )
+    if not measure.unit_said:
+        return _WRITTEN_UNIT.sub("", written)
+    inch = _SPOKEN_INCH.search(measure.words)
+    if inch and written.endswith(" in") and "ft" not in written:
+        return f"{written[:-3]} {inch[1].lower()}"
+    return written
+
+
+def _rewritten(record: EpisodeRecord) -> Iterable[tuple[int, tuple[int, str]]]:
+    """Give, for the first word of each stretch that is written otherwise, its end and its text. No two overlap."""
+    words = record.transcript.words
+    taken: set[int] = set()
+
+    def free(span: Span) -> bool:
+        inside = range(span[0], span[1])
+        return 0 <= span[0] < span[1] <= len(words) and taken.isdisjoint(inside)
+
+    for measure in record.measures:
+        if free(measure.span):
+            taken.update(range(*measure.span))
+            yield measure.span[0], (measure.span[1], _dressed(record, measure.span, spoken_size(measure)))
+    for repair in record.repairs:
+        if free(repair.span):
+            taken.update(range(*repair.span))
+            yield repair.span[0], (repair.span[1], _dressed(record, repair.span, plain(repair.meant)))
+    for number in record.trade_numbers:
+        text = record.transcript.text(number.span) if free(number.span) else ""
+        if text and len(text) <= _LONGEST_GLUED:
+            taken.update(range(*number.span))
+            yield number.span[0], (number.span[1], text)
+
+
+def _dressed(record: EpisodeRecord, span: Span, text: str) -> str:
+    """Put back the punctuation that stood before and after the words."""
+    words = record.transcript.words
+    first, last = words[span[0]].text, words[span[1] - 1].text
+    opening = _OPENING.search(first)
+    closing = _CLOSING.search(last)
+    after = closing[0] if closing else ""
+    if (
+        after == "."
+        and _SHORT_UNIT.search(last)
+        and span[1] < len(words)
+        and not words[span[1]].text[:1].isupper()
+    ):
+        after = ""  # the full stop of "in." and not of the sentence
+    return f"{opening[0] if opening else ''}{text}{after}"

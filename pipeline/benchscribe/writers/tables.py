@@ -1,0 +1,195 @@
+"""Tables for spreadsheets and editors: corrections, cut list, sizes to lay over the picture."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Iterable, Sequence
+
+from benchscribe.records import CutRow, CutSize, Measure
+from benchscribe.writers.chapters import running_end
+from benchscribe.writers.corrections import correction_text, group_of, right_value
+from benchscribe.writers.sizes import ORIGINS, PUBLIC_ORIGINS, said_size, size
+from benchscribe.writers.text import DRAFT, cell, clock, plain, stamp, vtt
+from benchscribe.writers.view import View
+
+SHOWN_ROLES = frozenset(
+    {
+        "finished",
+        "rough",
+        "allowance",
+        "setting",
+        "feature",
+        "derived",
+        "supplied",
+        "changed",
+        "corrected",
+        "overall",
+    }
+)
+"""Roles of a size that a viewer works to. Others (taken back, the plan's wrong value, a comparison) would mislead on the picture."""
+
+OVERLAY_S = 4.0
+"""How long a size stands on the picture: long enough to read it twice."""
+
+
+def table(head: Sequence[str], rows: Iterable[Sequence[object]]) -> bytes:
+    """Write a CSV table (RFC 4180) in which no cell can act as a formula."""
+    out = io.StringIO(newline="")
+    writer = csv.writer(out, lineterminator="\r\n")
+    writer.writerow(head)
+    writer.writerows([cell(value) for value in row] for row in rows)
+    return out.getvalue().encode()
+
+
+def corrections_csv(view: View) -> bytes:
+    """Write `corrections.csv`: what goes out, one row a correction."""
+    head = (
+        "group", "kind", "part", "dimension", "said", "listed", "right", "correction", "note", "sheet", "edition",
+        "time", "seconds", "file", "time in file", "link", "status", "draft",
+    )  # fmt: skip
+    rows = []
+    for finding in view.published:
+        minutes, seconds = divmod(int(finding.at_s or 0), 60)
+        rows.append(
+            (
+                group_of(finding),
+                finding.kind,
+                finding.part or "",
+                finding.dimension or "",
+                said_size(finding.spoken),
+                said_size(finding.listed),
+                said_size(right_value(finding)),
+                correction_text(finding),
+                finding.note,
+                finding.sheet,
+                finding.edition or view.record.info.edition,
+                clock(finding.start_s),
+                "" if finding.start_s is None else f"{finding.start_s:.1f}",
+                finding.file or "",
+                "" if finding.at_s is None else f"{minutes:02}:{seconds:02}",
+                view.link(finding.start_s),
+                finding.status,
+                DRAFT if view.record.draft else "",
+            )
+        )
+    return table(head, rows)
+
+
+def public_rows(view: View) -> tuple[CutRow, ...]:
+    """Give the cut list as it may go out: of somebody else's plan only what the maker said, measured, changed or corrected."""
+    if not view.private:
+        return view.record.cut_list
+    rows = []
+    for row in view.record.cut_list:
+        sizes = tuple(s for s in row.sizes if s.origin in PUBLIC_ORIGINS)
+        if sizes:
+            rows.append(CutRow(part=row.part, count=None, material="", sizes=sizes))
+    return tuple(rows)
+
+
+def cutlist_csv(view: View) -> bytes:
+    """Write `cutlist.csv`: the cut list as it may go out."""
+    return _cutlist(view, public_rows(view))
+
+
+def shop_cutlist_csv(view: View) -> bytes | None:
+    """Write `shop-cutlist.csv`: the whole cut list, for the maker's own shop; only where the other one leaves something out."""
+    return _cutlist(view, view.record.cut_list) if view.private else None
+
+
+def _cutlist(view: View, rows: Sequence[CutRow]) -> bytes:
+    dimensions = tuple(dict.fromkeys(s.dimension for row in rows for s in row.sizes))
+    head = (
+        "part", "count", *(name for d in dimensions for name in (d, f"{d} from")),
+        "material", "sheet", "notes", "check", "draft",
+    )  # fmt: skip
+    body = []
+    for row in rows:
+        by_name = {s.dimension: s for s in row.sizes}
+        cells: list[object] = []
+        for dimension in dimensions:
+            found = by_name.get(dimension)
+            cells += [checked(found), _origin(found)] if found else ["", ""]
+        doubtful = ", ".join(s.dimension for s in row.sizes if s.check)
+        count = "" if row.count is None else row.count
+        draft = DRAFT if view.record.draft else ""
+        body.append((row.part, count, *cells, row.material, row.sheet, row.notes, doubtful, draft))
+    return table(head, body)
+
+
+def checked(found: CutSize) -> str:
+    """Write a value of the cut list, marked where a finding is open against it."""
+    if found.value is None:
+        return "check" if found.check else ""
+    written = size(found.value, found.unit)
+    return f"{written} (check)" if found.check else written
+
+
+def _origin(found: CutSize) -> str:
+    origin = ORIGINS[found.origin]
+    return f"{origin}, was {size(found.was, found.unit)}" if found.was is not None else origin
+
+
+def overlays(view: View) -> tuple[tuple[float, float, str], ...]:
+    """Give the sizes to show on the picture: start, end, text. A doubtful one shows what stands in its place, marked "check"."""
+    timed = [
+        m
+        for m in view.record.measures
+        if m.start_s is not None and m.role in SHOWN_ROLES and not m.taken_back
+    ]
+    timed.sort(key=lambda m: (m.start_s or 0.0, m.span))
+    end_of_all = running_end(view.record)
+    made = []
+    for measure in timed:
+        text = overlay_text(view, measure)
+        if text:
+            start = measure.start_s or 0.0
+            end = (
+                start + OVERLAY_S
+                if end_of_all is None
+                else min(start + OVERLAY_S, max(end_of_all, start + 1.0))
+            )
+            made.append((start, end, text))
+    return tuple(made)
+
+
+def overlay_text(view: View, measure: Measure) -> str:
+    """Say what a size is of, and the size; of a doubtful one only what is sure. Empty where nothing is."""
+    where = [plain(measure.part)] if measure.part else []
+    if measure.role in ("setting", "rough", "allowance"):
+        where.append(measure.role)
+    elif measure.dimension and measure.dimension != "other":
+        where.append(measure.dimension)
+    doubt = view.doubt(measure)
+    if doubt is None:
+        value = size(measure.value, measure.unit)
+    else:
+        sure = doubt.probably_right or doubt.listed
+        if sure is None or sure.unit == "count":
+            return ""
+        value = f"{said_size(sure)} (check)"
+    return f"{' '.join(where)}: {value}" if where else value
+
+
+def overlays_csv(view: View) -> bytes | None:
+    """Write `overlays.csv`: time, text."""
+    rows = overlays(view)
+    if not rows and not any(w.start_s is not None for w in view.record.transcript.words):
+        return None
+    draft = DRAFT if view.record.draft else ""
+    return table(
+        ("time", "text", "seconds", "until", "draft"),
+        [(clock(start), text, f"{start:.2f}", f"{end:.2f}", draft) for start, end, text in rows],
+    )
+
+
+def overlays_vtt(view: View) -> bytes | None:
+    """Write `overlays.vtt`: the same as WebVTT cues."""
+    if overlays_csv(view) is None:
+        return None
+    blocks = ["WEBVTT"]
+    if view.record.draft:
+        blocks.append(f"NOTE {DRAFT}")
+    blocks += [f"{stamp(start)} --> {stamp(end)}\n{vtt(text)}" for start, end, text in overlays(view)]
+    return ("\n\n".join(blocks) + "\n").encode()

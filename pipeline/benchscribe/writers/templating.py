@@ -1,0 +1,88 @@
+"""Fills templates. Every expression is escaped for what is written, unless it is marked as finished already.
+
+HTML goes through Jinja2's own autoescape. Markdown and plain text have none, so each printed value is passed through an escape here:
+a template cannot forget it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Final
+
+from jinja2 import (
+    ChoiceLoader,
+    Environment,
+    FileSystemLoader,
+    StrictUndefined,
+    TemplateError,
+    TemplateNotFound,
+    TemplateSyntaxError,
+    select_autoescape,
+)
+from msgspec import Struct
+
+from benchscribe.errors import WriteError
+from benchscribe.writers.text import Markdown, flat, markdown, markdown_line, plain, sentence
+
+HOME: Final = Path(__file__).parent.parent / "templates"
+"""The templates that come with the program."""
+
+
+def render(name: str, context: Struct, template_dir: Path | None = None) -> str:
+    """Fill a template.
+
+    Args:
+        name: File name in `templates/`; what stands before ".j2" tells how it is escaped (.html, .md, .txt).
+        context: The template's documented record; its fields are the names that the template may use.
+        template_dir: A build's own templates; a file of the same name there stands in for the program's.
+
+    Raises:
+        WriteError: The template has a fault, or uses a name that there is not.
+    """
+    folders = [template_dir, HOME] if template_dir is not None else [HOME]
+    environment = make_environment(name, folders)
+    values = {field: getattr(context, field) for field in context.__struct_fields__}
+    try:
+        return environment.get_template(name).render(values)
+    except TemplateNotFound as error:
+        raise WriteError("this template is not part of the installation", where=str(error)) from error
+    except TemplateSyntaxError as error:
+        where = f"{error.filename or name}, line {error.lineno}"
+        raise WriteError(f"the template has a fault ({error.message})", where=where) from error
+    except TemplateError as error:
+        names = ", ".join(values)
+        raise WriteError(
+            f"the template cannot be filled ({error.message})", where=name, todo=f"It may use: {names}."
+        ) from error
+
+
+def make_environment(name: str, folders: list[Path]) -> Environment:
+    """Give the environment for one kind of file, by the template's name."""
+    markup = name.endswith((".html.j2", ".html"))
+    environment = Environment(
+        loader=ChoiceLoader([FileSystemLoader(folder) for folder in folders]),
+        autoescape=select_autoescape(("html.j2", "html"), default=False),
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        keep_trailing_newline=True,
+        finalize=None if markup else _finish(markdown if name.endswith(".md.j2") else flat),
+    )
+    environment.filters.update(line=markdown_line, sentence=sentence, verbatim=Markdown, address=_address)
+    return environment
+
+
+def _finish(escape: Callable[[object], str]) -> Callable[[object], object]:
+    """Escape whatever a template prints, save what a filter has finished, and numbers."""
+
+    def finish(value: object) -> object:
+        return value if isinstance(value, (Markdown, int)) or not isinstance(value, str) else escape(value)
+
+    return finish
+
+
+def _address(link: str) -> Markdown:
+    """Put a web address into the brackets of a Markdown link, in a form that cannot end it."""
+    safe = plain(link).replace("<", "%3C").replace(">", "%3E").replace(" ", "%20")
+    return Markdown(f"<{safe}>")
