@@ -98,6 +98,14 @@ def nominal_board(material: str, thickness: Fraction, width: Fraction) -> tuple[
     return "", Fraction(0), "no table of nominal sizes for this material"
 
 
+def is_wood(material: str) -> bool:
+    """Tell whether a material is solid wood, by its name."""
+    name, words = material.lower(), _stock().words
+    return not words["sheet"].search(name) and bool(
+        words["softwood"].search(name) or words["hardwood"].search(name)
+    )
+
+
 def _row(
     material: str, thick: Fraction | None, rows: Sequence[CutRow], unit: Literal["inch", "mm"]
 ) -> StockRow:
