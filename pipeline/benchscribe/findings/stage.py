@@ -1,11 +1,19 @@
-"""Find what disagrees."""
+"""Find what disagrees between talk and plan, what the plan leaves open, and what cannot be."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from benchscribe.findings.counts import counts
+from benchscribe.findings.coverage import coverage_of
+from benchscribe.findings.derived import derivations
+from benchscribe.findings.disagree import disagreements, supplies
+from benchscribe.findings.impossible import contradictions, impossibilities
+from benchscribe.findings.markers import marked_passages
 from benchscribe.findings.options import Found
-from benchscribe.records import Coverage, InHand, Measure, Mentions, PartList, Transcript
+from benchscribe.findings.scene import Scene
+from benchscribe.findings.wording import in_order
+from benchscribe.records import FINDING_KINDS, Finding, InHand, Measure, Mentions, PartList, Transcript
 
 
 def find_findings(
@@ -17,5 +25,44 @@ def find_findings(
     *,
     markers: Mapping[str, Sequence[str]] = {},
 ) -> Found:
-    """Find what the maker must know (the first version follows)."""
-    return Found((), Coverage(listed=0, agree=0, disagree=0, never_said=0))
+    """Find what the maker must know.
+
+    Args:
+        transcript: The words.
+        measures: As placed.
+        mentions: Names of parts, for counts.
+        part_list: The plan; without one there are only sums.
+        in_hand: The part in hand during every utterance.
+        markers: The maker's own phrases: `plan_note` declares that the plan is wrong, `leave_out` strikes its passage.
+
+    Returns:
+        The findings in order of time, one for each disagreement; how much of the list was heard; and the passages struck.
+    """
+    scene = Scene(transcript, measures, mentions, part_list, in_hand)
+    marked = marked_passages(scene, markers)
+    found = [
+        *disagreements(scene),
+        *supplies(scene),
+        *derivations(scene),
+        *counts(scene),
+        *impossibilities(scene),
+        *contradictions(scene),
+    ]
+    kept = in_order([marked.told(f) for f in _one_each(found) if not marked.strikes(f)])
+    return Found(kept, coverage_of(scene, kept), marked.struck)
+
+
+def _one_each(found: list[Finding]) -> list[Finding]:
+    """Keep one finding for each measure: the first kind in the order of kinds wins, and a right sum gives way to any other."""
+    best: dict[tuple[int, int], Finding] = {}
+    for finding in found:
+        old = best.get(finding.span)
+        if old is None or _rank(finding) < _rank(old):
+            best[finding.span] = finding
+    return list(best.values())
+
+
+def _rank(finding: Finding) -> tuple[bool, int]:
+    return finding.right is True, FINDING_KINDS.index(finding.kind)
+
+

@@ -1,0 +1,135 @@
+"""Another number of pieces than listed."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import Final
+
+from msgspec import Struct, structs
+
+from benchscribe.findings.scene import Scene
+from benchscribe.findings.wording import advice_for, finding_id
+from benchscribe.records import Finding, Part, Said
+from benchscribe.spoken.words import whole_number
+
+_LEAD: Final = frozenset("there need needs want wants make makes takes total are of all cut uses use".split())
+"""Words before a number that give it as the whole number of pieces."""
+_NOT_ALL: Final = frozenset(
+    "each per every first second third another other more spare already done left these those some last half extra apiece time times "
+    "side end corner both mine neighbour or about maybe couple few".split()
+)
+"""Words near a number that make it a part of the pieces, or a number for each of something else."""
+_OF_THEM: Final = (("of", "them"), ("of", "these"), ("of", "those"), ("in", "all"), ("in", "total"), ("all", "told"))
+_ENOUGH: Final = 0.6
+
+
+class _Count(Struct, frozen=True):
+    number: int
+    part: str
+    start: int
+    end: int
+
+
+def counts(scene: Scene) -> list[Finding]:
+    """Find parts of which another number was given than listed, and never the listed one."""
+    said: dict[str, list[_Count]] = {}
+    inside = {i for m in scene.measures for i in range(*m.span)}
+    tokens = scene.talk.tokens
+    index = 0
+    while index < len(tokens):
+        number = whole_number(tokens, index)
+        if number is None or index in inside or number[0] < 2:
+            index += 1
+            continue
+        found = _count(scene, number[0], index, index + number[1])
+        if found:
+            said.setdefault(found.part, []).append(found)
+        index += number[1]
+    findings = []
+    for name, rows in said.items():
+        part = scene.parts[name]
+        if part.count is None or any(row.number == part.count for row in rows):
+            continue
+        findings.append(_finding(scene, part, rows))
+    return findings
+
+
+def _count(scene: Scene, number: int, start: int, end: int) -> _Count | None:
+    tokens = scene.talk.tokens
+    sided = _left_and_right(tokens, start, end)
+    if sided:
+        number, end = number + sided[0], sided[1]
+    around = tokens[max(0, start - 3) : start] + tokens[end : end + 5]
+    if not sided and any(word in _NOT_ALL for word in around):
+        return None
+    closing = tokens[end : end + 2] in _OF_THEM or tokens[end : end + 1] in (("off",), ("altogether",))
+    lead = start > 0 and any(word in _LEAD for word in tokens[max(0, start - 2) : start])
+    named = _named_near(scene, start, end)
+    follows = named is not None and named[1] >= end
+    before = named is not None and named[2] == start
+    if not (sided or (lead and (closing or follows)) or (closing and before)):
+        return None
+    part = named[0] if named else _held(scene, start)
+    if part is None or part not in scene.parts or scene.parts[part].hardware:
+        return None
+    return _Count(number, part, start, end)
+
+
+def _left_and_right(tokens: tuple[str, ...], start: int, end: int) -> tuple[int, int] | None:
+    """Read "two left, two right" and "two lefts and two rights": the second number and where it ends."""
+    if end >= len(tokens) or tokens[end] not in ("left", "lefts", "right", "rights"):
+        return None
+    at = end + 1 if end + 1 < len(tokens) and tokens[end + 1] != "and" else end + 2
+    second = whole_number(tokens, at)
+    if second is None or at + second[1] >= len(tokens):
+        return None
+    if tokens[at + second[1]] not in ("left", "lefts", "right", "rights"):
+        return None
+    return second[0], at + second[1] + 1
+
+
+def _named_near(scene: Scene, start: int, end: int) -> tuple[str, int, int] | None:
+    """Give a part named right before or up to three words after a number: its name and the words of the mention."""
+    for mention in scene.mentions.mentions:
+        if mention.kind == "part" and mention.name in scene.parts and mention.confidence >= _ENOUGH:
+            if mention.span[1] == start or end <= mention.span[0] <= end + 2:
+                return mention.name, mention.span[0], mention.span[1]
+            if mention.span[0] > end + 3:
+                break
+    return None
+
+
+def _held(scene: Scene, word: int) -> str | None:
+    hand = scene.hand_at(word)
+    return hand.parts[0] if hand and len(hand.parts) == 1 and hand.confidence >= _ENOUGH else None
+
+
+def _finding(scene: Scene, part: Part, rows: list[_Count]) -> Finding:
+    first = rows[0]
+    span = (first.start, first.end)
+    word = scene.transcript.words[first.start]
+    words = scene.transcript.text(span)
+    declared = scene.language.around(span)
+    hand = scene.hand_at(first.start)
+    kind = "plan-wrong" if declared.of("plan-wrong") >= 2.4 else "changed" if declared.of("changed") >= 2.4 else "count"
+    spoken = Said(Fraction(first.number), "count", words)
+    finding = Finding(
+        id=finding_id(words, spoken.value, "count", word.start_s, part.name),
+        kind=kind,  # type: ignore[arg-type]
+        part=part.name,
+        dimension=None,
+        spoken=spoken,
+        listed=Said(Fraction(part.count or 0), "count"),
+        sentence=scene.sentence(span),
+        span=span,
+        why=f"You said {first.number} of {part.name}, and the list has {part.count}.",
+        advice=advice_for(kind, word.start_s, part.sheet),  # type: ignore[arg-type]
+        confidence=round(min(0.9, 0.5 + 0.3 * (hand.confidence if hand else 0) + 0.1 * (len(rows) - 1)), 2),
+        declared=kind != "count",
+        status="open" if kind == "count" else "declared",
+        sheet=part.sheet,
+        start_s=word.start_s,
+        end_s=scene.transcript.words[first.end - 1].end_s,
+    )
+    times = tuple(t for t in (scene.transcript.words[r.start].start_s for r in rows[1:]) if t is not None)
+    return structs.replace(finding, repeated=times)

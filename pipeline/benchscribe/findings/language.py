@@ -1,0 +1,82 @@
+"""What was declared: "the sheet is wrong", "I moved mine", "there's a blank on the list"."""
+
+from __future__ import annotations
+
+import tomllib
+from bisect import bisect_left
+from functools import cache
+from importlib.resources import files
+from typing import Final
+
+from msgspec import Struct
+
+from benchscribe.records import Span
+from benchscribe.spoken.phrases import Hit, PhraseBook, phrase_book
+from benchscribe.spoken.words import Talk
+
+_BEFORE: Final = 45
+"""A declaration reaches this many words ahead: "get a pen. It's wrong. It doesn't touch the back ... It needs to be 234"."""
+_AFTER: Final = 25
+_FADE: Final = 0.35
+"""Share of its weight that a phrase has lost at the end of its reach."""
+
+
+class _Cue(Struct, frozen=True):
+    name: str
+    weight: float
+    phrases: tuple[str, ...]
+
+
+class Declared(Struct, frozen=True):
+    """What the words around a size declare."""
+
+    weights: dict[str, float]
+    because: dict[str, str]
+
+    def of(self, name: str) -> float:
+        """Give how strongly something was declared."""
+        return self.weights.get(name, 0.0)
+
+
+@cache
+def _table() -> tuple[tuple[_Cue, ...], PhraseBook]:
+    data = tomllib.loads(files("benchscribe.findings").joinpath("cues.toml").read_text(encoding="utf-8"))
+    cues = tuple(_Cue(e["name"], e["weight"], tuple(e["phrases"])) for e in data["cue"])
+    return cues, phrase_book((str(i), phrase) for i, cue in enumerate(cues) for phrase in cue.phrases)
+
+
+class Language:
+    """Finds declarations in an episode; made once, asked for every doubtful size."""
+
+    def __init__(self, talk: Talk) -> None:
+        """Find every phrase once."""
+        self.talk = talk
+        self._cues, book = _table()
+        self._hits: list[Hit] = sorted(book.find(talk.tokens), key=lambda hit: hit.start)
+        self._starts = [hit.start for hit in self._hits]
+
+    def around(self, span: Span, *, first: int = 0, last: int | None = None) -> Declared:
+        """Say what is declared around a size.
+
+        Args:
+            span: The size's words.
+            first: Where the talk about the part begins; nothing before it counts.
+            last: Where the talk about the part ends.
+        """
+        low = max(first, span[0] - _BEFORE)
+        high = min(last if last is not None else len(self.talk.tokens), span[1] + _AFTER)
+        weights: dict[str, float] = {}
+        because: dict[str, str] = {}
+        where = bisect_left(self._starts, low)
+        for hit in self._hits[where:]:
+            if hit.start >= high:
+                break
+            cue = self._cues[int(hit.name)]
+            apart, reach = (span[0] - hit.end, _BEFORE) if hit.end <= span[0] else (hit.start - span[1], _AFTER)
+            weight = cue.weight * (1 - _FADE * max(0, apart) / reach)
+            if weight > weights.get(cue.name, 0.0):
+                because[cue.name] = " ".join(self.talk.tokens[hit.start : hit.end])
+            # Two weak signs make a strong one, many do not make a proof.
+            old = weights.get(cue.name, 0.0)
+            weights[cue.name] = max(old, weight) + 0.3 * min(old, weight)
+        return Declared(weights, because)

@@ -1,0 +1,181 @@
+"""All that the search for findings looks at, put together once."""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from fractions import Fraction
+from functools import cached_property
+from typing import Final
+
+from msgspec import structs
+
+from benchscribe.findings.language import Declared, Language
+from benchscribe.findings.wording import advice_for, finding_id
+from benchscribe.records import (
+    DECLARED_KINDS,
+    Dimension,
+    Finding,
+    FindingKind,
+    InHand,
+    Listed,
+    Measure,
+    Mentions,
+    Part,
+    PartList,
+    Said,
+    Span,
+    Transcript,
+)
+from benchscribe.spoken.plan import plain, size_of
+from benchscribe.spoken.sums import Sum, find_sums
+from benchscribe.spoken.words import Talk, talk_of
+
+LIVE: Final = frozenset({"finished", "none", "setting", "changed", "corrected", "supplied"})
+"""Roles in which a size stands for what the part is going to be."""
+_TOGETHER_S: Final = 90.0
+"""The talk about one part is followed so far to either side."""
+
+
+class Scene:
+    """An episode's talk, its placed measures and its plan."""
+
+    def __init__(
+        self,
+        transcript: Transcript,
+        measures: tuple[Measure, ...],
+        mentions: Mentions,
+        part_list: PartList | None,
+        in_hand: tuple[InHand, ...],
+    ) -> None:
+        """Keep what was given; the rest is worked out when asked for."""
+        self.transcript, self.measures, self.mentions = transcript, measures, mentions
+        self.part_list, self.in_hand = part_list, in_hand
+        self.parts = {part.name: part for part in part_list.parts} if part_list else {}
+        self._starts = [utterance.span[0] for utterance in transcript.utterances]
+
+    @cached_property
+    def talk(self) -> Talk:
+        """The words as tokens."""
+        return talk_of(self.transcript)
+
+    @cached_property
+    def language(self) -> Language:
+        """Declarations."""
+        return Language(self.talk)
+
+    @cached_property
+    def sums(self) -> list[Sum]:
+        """Sums said aloud."""
+        return find_sums(self.talk, self.measures)
+
+    def utterance_at(self, word: int) -> int:
+        """Give the number of the utterance that a word is in."""
+        return max(0, bisect_right(self._starts, word) - 1)
+
+    def hand_at(self, word: int) -> InHand | None:
+        """Give what is in hand at a word."""
+        number = self.utterance_at(word)
+        return self.in_hand[number] if number < len(self.in_hand) else None
+
+    def passage(self, word: int, part: str | None) -> Span:
+        """Give the words around a word for which the part stays in hand, a minute and a half to either side at most."""
+        here = self.utterance_at(word)
+        utterances = self.transcript.utterances
+        if not utterances:
+            return 0, 0
+        first = last = here
+        while first > 0 and self._goes_on(first - 1, here, part):
+            first -= 1
+        while last + 1 < len(utterances) and self._goes_on(last + 1, here, part):
+            last += 1
+        return utterances[first].span[0], utterances[last].span[1]
+
+    def _goes_on(self, number: int, here: int, part: str | None) -> bool:
+        there, home = self.transcript.utterances[number], self.transcript.utterances[here]
+        if there.start_s is not None and home.start_s is not None and abs(there.start_s - home.start_s) > _TOGETHER_S:
+            return False
+        hand = self.in_hand[number] if number < len(self.in_hand) else None
+        return abs(number - here) <= 1 or (hand is not None and (not hand.parts or part in hand.parts))
+
+    def declared_at(self, measure: Measure) -> Declared:
+        """Say what is declared around a measure, within the talk about its part."""
+        first, last = self.passage(measure.span[0], measure.part)
+        return self.language.around(measure.span, first=first, last=last)
+
+    def sentence(self, span: Span) -> str:
+        """Give the utterance that holds a span, or the utterances where it sits across two."""
+        first, last = self.utterance_at(span[0]), self.utterance_at(max(span[0], span[1] - 1))
+        utterances = self.transcript.utterances
+        if not utterances:
+            return ""
+        begin, end = utterances[first].span[0], utterances[last].span[1]
+        if not self.talk.punctuated:
+            # Talk without full stops is cut by pauses: the size's own line alone rarely makes a sentence.
+            begin = max(begin, span[0] - 25) if span[0] - begin > 6 else max(0, span[0] - 10)
+            end = max(min(end, span[1] + 25), min(span[1] + 8, len(self.talk.tokens)))
+        return self.transcript.text((begin, end))
+
+    def listed(self, measure: Measure) -> Listed | None:
+        """Give the listed size that a measure was placed on."""
+        part = self.parts.get(measure.part or "")
+        if part is None:
+            return None
+        for listed in part.listed:
+            if listed.dimension == measure.dimension and (
+                (listed.value == measure.listed and listed.unit == (measure.listed_unit or listed.unit))
+                or (listed.value is None and measure.listed is None)
+            ):
+                return listed
+        return None
+
+    def finding(
+        self,
+        kind: FindingKind,
+        measure: Measure,
+        *,
+        why: str,
+        confidence: float,
+        part: str | None = None,
+        dimension: Dimension | None = None,
+    ) -> Finding:
+        """Begin a finding about a measure, with its words, time, sentence and advice."""
+        name = part or measure.part
+        row: Part | None = self.parts.get(name or "")
+        sheet = row.sheet if row else ""
+        return Finding(
+            id=finding_id(measure.words, measure.value, measure.unit, measure.start_s, name),
+            kind=kind,
+            part=name,
+            dimension=dimension or measure.dimension,
+            spoken=Said(measure.value, measure.unit, measure.words),
+            sentence=self.sentence(measure.span),
+            span=measure.span,
+            why=why,
+            advice=advice_for(kind, measure.start_s, sheet),
+            confidence=round(min(0.99, max(0.01, confidence)), 2),
+            declared=kind in DECLARED_KINDS,
+            status="declared" if kind in DECLARED_KINDS else "open",
+            sheet=sheet,
+            evidence=(f"placed: {measure.why}",) if measure.why else (),
+            runners_up=measure.runners_up,
+            start_s=measure.start_s,
+            end_s=measure.end_s,
+        )
+
+
+def merged(finding: Finding, again: list[Measure]) -> Finding:
+    """Add the times at which the same thing was said again."""
+    times = tuple(m.start_s for m in again if m.start_s is not None and m.start_s != finding.start_s)
+    return structs.replace(finding, repeated=times) if times else finding
+
+
+def equal_sizes(a: Measure, b: Measure) -> bool:
+    """Tell whether two measures are one size, whatever units they were said in."""
+    return (a.unit == "degree") == (b.unit == "degree") and size_of(a) == size_of(b)
+
+
+def as_said(value: Fraction, unit: str) -> Said:
+    """Give a value in millimetres or degrees in the unit that was spoken."""
+    if unit == "degree":
+        return Said(value, unit)
+    return Said(value / plain(Fraction(1), unit), unit)

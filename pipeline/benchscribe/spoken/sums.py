@@ -1,0 +1,213 @@
+"""Sums said aloud: "half of 342 is 171", "ninety less 22 and a half, call it 67 and a half", "252 less an 18"."""
+
+from __future__ import annotations
+
+import tomllib
+from bisect import bisect_left
+from fractions import Fraction
+from functools import cache
+from importlib.resources import files
+from typing import Final
+
+from msgspec import Struct
+
+from benchscribe.records import Measure
+from benchscribe.spoken.phrases import Hit, PhraseBook, phrase_book
+from benchscribe.spoken.plan import is_angle, size_of
+from benchscribe.spoken.words import Talk, whole_number
+
+_PI: Final = Fraction(355, 113)
+"""Good to 0.3 parts in a million."""
+_NEAR_RESULT: Final = Fraction(1, 5)
+"""A result further from the true one than this is the result of another sum, or none."""
+_REACH: Final = 12
+
+
+class Sum(Struct, frozen=True):
+    """A sum whose result was said."""
+
+    kind: str
+    """half, third, division, double, difference, sum, circumference or complement."""
+    base: int
+    """Index of the measure that the sum starts from."""
+    result: int
+    expected: Fraction
+    """What it should come to, in millimetres or degrees."""
+    right: bool
+    other: int | None = None
+    """Index of the second measure of a difference or a sum."""
+    factor: int = 1
+    """How often the second measure is taken: 2 for "each side"; or the number of equal parts."""
+
+
+@cache
+def sum_book() -> PhraseBook:
+    """Read the words of sums."""
+    data = tomllib.loads(files("benchscribe.spoken").joinpath("sums.toml").read_text(encoding="utf-8"))
+    return phrase_book((name, phrase) for name, phrases in data.items() for phrase in phrases)
+
+
+def find_sums(talk: Talk, measures: tuple[Measure, ...]) -> list[Sum]:
+    """Find the sums whose terms and result were all said, right or wrong.
+
+    Args:
+        talk: The words.
+        measures: In order of place.
+
+    Returns:
+        One sum at most for each result, in order of place.
+    """
+    inside = {i for m in measures for i in range(*m.span)}
+    hits = [hit for hit in sum_book().find(talk.tokens) if hit.start not in inside]
+    finder = _Finder(talk, measures, hits)
+    found: dict[int, Sum] = {}
+    for hit in sorted(hits, key=lambda h: h.start):
+        for candidate in finder.at(hit):
+            old = found.get(candidate.result)
+            if old is None or (candidate.right and not old.right):
+                found[candidate.result] = candidate
+    return [found[result] for result in sorted(found)]
+
+
+class _Finder:
+    """Looks for the terms around one word of a sum."""
+
+    def __init__(self, talk: Talk, measures: tuple[Measure, ...], hits: list[Hit]) -> None:
+        self.talk, self.measures = talk, measures
+        self.starts = [m.span[0] for m in measures]
+        self.ends = [m.span[1] for m in measures]
+        self.equals = sorted(h.start for h in hits if h.name == "equals")
+        self.both = sorted(h.start for h in hits if h.name == "both")
+
+    def after(self, word: int, reach: int = _REACH) -> int | None:
+        """Give the first measure that starts at or after a word."""
+        where = bisect_left(self.starts, word)
+        if where < len(self.starts) and self.starts[where] - word <= reach:
+            return where
+        return None
+
+    def before(self, word: int, reach: int = _REACH) -> int | None:
+        """Give the last measure that ends at or before a word."""
+        where = bisect_left(self.ends, word + 1) - 1
+        if where >= 0 and word - self.ends[where] <= reach:
+            return where
+        return None
+
+    def at(self, hit: Hit) -> list[Sum]:
+        """Give the sums that one word of a sum can be part of."""
+        if hit.name in ("half", "third", "double", "circumference"):
+            return self._one_term(hit)
+        if hit.name in ("minus", "plus", "from"):
+            return self._two_terms(hit)
+        return []
+
+    def _one_term(self, hit: Hit) -> list[Sum]:
+        factor = {
+            "half": Fraction(1, 2),
+            "third": Fraction(1, 3),
+            "double": Fraction(2),
+            "circumference": _PI,
+        }[hit.name]
+        sums = []
+        following = self.after(hit.end, 6)
+        previous = self.before(hit.start, 8)
+        if following is not None:
+            result = self.after(self.ends[following], 10)
+            if result is not None and self._states(following, result):
+                sums.append(self._made(hit.name, following, result, factor))
+            if previous is not None and hit.start - self.ends[previous] <= 4:
+                sums.append(self._made(hit.name, following, previous, factor))
+            if previous is not None:
+                sums.append(self._made(hit.name, previous, following, factor))
+        return [s for s in sums[:1] if s is not None] or [s for s in sums[1:] if s is not None and s.right]
+
+    def _states(self, term: int, result: int) -> bool:
+        """Tell whether the second measure is said as the result: with "is", "so", "that's", or right behind."""
+        begin, end = self.ends[term], self.starts[result]
+        if end - begin <= 1:
+            return True
+        where = bisect_left(self.equals, begin)
+        return where < len(self.equals) and self.equals[where] < end
+
+    def _made(self, kind: str, base: int, result: int, factor: Fraction) -> Sum | None:
+        one, other = self.measures[base], self.measures[result]
+        if base == result or is_angle(one.unit) != is_angle(other.unit) or one.taken_back or other.taken_back:
+            return None
+        expected = size_of(one) * factor
+        if not expected or abs(size_of(other) - expected) / expected > _NEAR_RESULT:
+            return None
+        return Sum(kind, base, result, expected, _equal(other, expected))
+
+    def _two_terms(self, hit: Hit) -> list[Sum]:
+        if hit.name == "from":
+            first, second = self.after(hit.end, 4), self.before(hit.start, 4)
+            if second is None and hit.end - hit.start > 1:
+                inner = self.after(hit.start, hit.end - hit.start)
+                second = inner if inner is not None and inner != first else None
+        else:
+            first, second = self.before(hit.start, 6), self.after(hit.end, 6)
+        if first is None or second is None or first == second:
+            return []
+        times = 2 if self._both_sides(second) else self._how_many(second)
+        sign = 1 if hit.name == "plus" else -1
+        last = max(first, second)
+        results = [r for r in (self.after(self.ends[last], 14), self._earlier(min(first, second))) if r is not None]
+        sums = []
+        for position, result in enumerate(results):
+            if result in (first, second) or (position == 0 and result > last and not self._states(last, result)):
+                continue
+            made = self._difference(first, second, result, sign * times)
+            if made is not None and (made.right or result > last):
+                sums.append(made)
+        return sums
+
+    def _earlier(self, first: int) -> int | None:
+        return first - 1 if first > 0 and self.starts[first] - self.ends[first - 1] <= 6 else None
+
+    def _both_sides(self, measure: int) -> bool:
+        where = bisect_left(self.both, self.ends[measure])
+        return where < len(self.both) and self.both[where] - self.ends[measure] <= 2
+
+    def _how_many(self, measure: int) -> int:
+        """Read the two of "take away two fives"."""
+        begin, end = self.measures[measure].span
+        number = whole_number(self.talk.tokens, begin - 1) if begin else None
+        plural = self.talk.tokens[end - 1].endswith("s")
+        return number[0] if number and plural and number[0] > 1 else 1
+
+    def _difference(self, first: int, second: int, result: int, times: int) -> Sum | None:
+        terms = [self.measures[i] for i in (first, second, result)]
+        if len({is_angle(t.unit) for t in terms}) > 1 or any(t.taken_back for t in terms):
+            return None
+        expected = size_of(terms[0]) + times * size_of(terms[1])
+        if expected <= 0 or abs(size_of(terms[2]) - expected) / expected > _NEAR_RESULT:
+            return None
+        complement = is_angle(terms[0].unit) and terms[0].value in (90, 180, 360) and times < 0
+        kind = "complement" if complement else "difference" if times < 0 else "sum"
+        base, other = (second, first) if complement else (first, second)
+        return Sum(kind, base, result, expected, _equal(terms[2], expected), other, abs(times))
+
+
+def _equal(said: Measure, expected: Fraction) -> bool:
+    """Tell whether a result is right as far as its own words can say."""
+    apart = abs(size_of(said) - expected)
+    if not apart:
+        return True
+    exact = expected.denominator <= 10**6 and said.step is not None
+    step = size_of(said) / said.value * said.step if said.step and said.value else Fraction(0)
+    # A result that cannot be said any finer in its own graduation is right ("a third of 10 is 3.33"); a whole graduation off is wrong.
+    return exact and apart < step / 2
+
+
+def equal_parts(talk: Talk, span: tuple[int, int]) -> int | None:
+    """Read "five equal", "divided into five" or "split into 5" in a passage: the number of parts."""
+    tokens = talk.tokens
+    for index in range(*span):
+        if tokens[index] in ("into", "by") and tokens[index - 1] in ("divided", "divide", "split", "it", "that", "cut"):
+            number = whole_number(tokens, index + 1)
+            if number and 1 < number[0] < 60:
+                return number[0]
+        number = whole_number(tokens, index)
+        if number and index + number[1] < len(tokens) and tokens[index + number[1]] == "equal" and number[0] > 1:
+            return number[0]
+    return None
