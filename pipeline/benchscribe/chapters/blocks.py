@@ -8,7 +8,7 @@ from itertools import pairwise
 
 from msgspec import Struct
 
-from benchscribe.chapters.vocabulary import content_words, fold, rounding_off, turn_weight
+from benchscribe.chapters.vocabulary import content_words, fold, rounding_off, spoken_heading, turn_weight
 from benchscribe.records import InHand, Mentions, Transcript, Utterance
 
 LONG_UTTERANCE = 45
@@ -39,7 +39,7 @@ class Block(Struct, frozen=True):
     opens_with: str
     """The part that is named among the first words; empty where none is."""
     short: bool
-    """A sentence of one to five words: makers speak headings so ("End caps.")."""
+    """A sentence that is no more than a name: makers speak headings so ("End caps.")."""
     rounds_off: bool
     """Says that something is done ("That's one." "Lovely.")."""
     utterance: int
@@ -85,7 +85,8 @@ def make_blocks(transcript: Transcript, mentions: Mentions, in_hand: Sequence[In
                     heading=utterance.heading if span[0] == utterance.span[0] else "",
                     opens_with=first[0] if first else "",
                     rounds_off=bool(rounding_off().search(text)),
-                    short=span == utterance.span and 1 <= span[1] - span[0] <= 5,
+                    short=span == utterance.span
+                    and (spoken_heading(text) or bool(first and span[1] - span[0] <= 4)),
                     utterance=number,
                 )
             )

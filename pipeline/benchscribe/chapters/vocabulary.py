@@ -14,6 +14,11 @@ _THE = (
 )
 
 
+_BEFORE_A_NAME = frozenset(
+    "so ok okay right now and the a an all alright next then well our my these those two three four six first last on to for with".split()
+)
+
+
 class Turn(NamedTuple):
     """One way to turn to the next matter."""
 
@@ -63,6 +68,21 @@ def rounding_off() -> re.Pattern[str]:
     assert isinstance(table, dict)
     return re.compile(
         r"^(?:" + "|".join(re.escape(phrase) for phrase in table["phrases"]) + r")(?:$| \S+(?: \S+)?$)"
+    )
+
+
+def spoken_heading(text: str) -> bool:
+    """Tell whether a sentence only names something: no more than five words, none of them a verb or a pronoun of the common ones.
+
+    >>> spoken_heading("ok stop blocks"), spoken_heading("the mice are thrilled")
+    (True, False)
+    """
+    words = text.split()
+    left = [word for word in words if word not in _BEFORE_A_NAME]
+    return (
+        0 < len(left) <= 4
+        and len(words) <= 5
+        and all(w not in stopwords() and not w[0].isdigit() for w in left)
     )
 
 

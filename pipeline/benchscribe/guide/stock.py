@@ -36,7 +36,7 @@ def _stock() -> _Stock:
         hardwood=_by_size(table["hardwood"]["s2s"]),
         words={
             kind: re.compile(r"\b(?:" + "|".join(map(re.escape, table[kind]["words"])) + r")\b")
-            for kind in ("sheet", "round", "softwood", "hardwood")
+            for kind in ("sheet", "round", "softwood", "hardwood", "metal")
         },
     )
 
@@ -98,12 +98,12 @@ def nominal_board(material: str, thickness: Fraction, width: Fraction) -> tuple[
     return "", Fraction(0), "no table of nominal sizes for this material"
 
 
-def is_wood(material: str) -> bool:
-    """Tell whether a material is solid wood, by its name."""
-    name, words = material.lower(), _stock().words
-    return not words["sheet"].search(name) and bool(
-        words["softwood"].search(name) or words["hardwood"].search(name)
-    )
+def material_form(material: str) -> Literal["board", "sheet", "metal", "round", "other"]:
+    """Tell what a material comes as, by its name: solid wood, sheet, metal bar, rod or tube, or something else."""
+    form = _form(material)
+    if form in ("round", "other") and _stock().words["metal"].search(material.lower()):
+        return "metal"
+    return form
 
 
 def _row(

@@ -10,7 +10,7 @@ from importlib import resources
 
 from msgspec import Struct
 
-from benchscribe.guide.stock import is_wood
+from benchscribe.guide.stock import material_form
 from benchscribe.records import InHand, Measure, Mention, Mentions, PartList, Span, Transcript
 
 SURE = 0.3
@@ -22,7 +22,7 @@ RUN_S = 30.0
 WORDS_PER_S = 2.5
 """For notes, which have no times."""
 FINISHED = frozenset({"finished", "corrected", "changed", "supplied"})
-SIZES = frozenset({"length", "width", "height", "depth", "thickness"})
+SIZES = frozenset({"length", "width", "height", "depth", "thickness", "angle"})
 
 
 class Told(Struct, frozen=True):
@@ -189,6 +189,8 @@ def told_sizes(
             run.append(measure)
     found = []
     for part, run in runs.items():
+        if all(m.dimension == "angle" for m in run):
+            continue
         at = clock(transcript, run[0].span[0])
         sized = [t for t in told if t.part == part and t.verb in step_words().sizing]
         if any(abs(t.clock_s - at) <= NEAR_S for t in sized):
@@ -212,17 +214,28 @@ def told_sizes(
 
 
 def sizing_name(dimensions: set[str], material: str) -> str:
-    """Name the cut that gives a piece these sizes: a stick of wood is crosscut to length, hide and cloth are cut out.
+    """Name the cut that gives a piece these sizes, as the trade of its material calls it.
+
+    A stick of wood is ripped to width and crosscut to length, mitred where an angle is told; bar and rod are sawn; sheet, hide and cloth
+    are cut.
 
     >>> sizing_name({"length"}, "hard maple"), sizing_name({"length", "width"}, "birch ply")
     ('crosscut to length', 'cut to size')
     """
-    if dimensions == {"length"}:
-        return "crosscut to length" if is_wood(material) else "cut to length"
-    if dimensions <= {"width", "depth"} and is_wood(material):
-        return "rip cut to width"
-    if dimensions == {"thickness"} and is_wood(material):
-        return "plane to thickness"
+    sizes = dimensions - {"angle"}
+    form = material_form(material)
+    if form == "board":
+        if "angle" in dimensions and "length" in sizes:
+            return "miter crosscut to length"
+        if "length" in sizes and sizes & {"width", "depth"}:
+            return "rip and crosscut to size"
+        if sizes <= {"length", "height"}:
+            return "crosscut to length"
+        if sizes == {"thickness"}:
+            return "plane to thickness"
+        return "rip cut to width" if sizes <= {"width", "depth", "thickness"} else "cut to size"
+    if sizes <= {"length", "height"}:
+        return "saw to length" if form == "metal" else "cut to length"
     return "cut to size"
 
 
