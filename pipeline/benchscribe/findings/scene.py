@@ -56,7 +56,7 @@ class Scene:
     @cached_property
     def talk(self) -> Talk:
         """The words as tokens."""
-        return talk_of(self.transcript)
+        return talk_of(self.transcript, self.mentions.repairs)
 
     @cached_property
     def language(self) -> Language:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
+from fractions import Fraction
 from typing import Final
 
 from msgspec import Struct
@@ -23,6 +24,10 @@ WITHOUT_PART: Final[frozenset[str]] = frozenset(
 _SINK_ROLE: Final[dict[str, Role]] = {"step": "setting", "constant": "none", "finished": "none", "": "none"}
 _BASE: Final = 0.6
 """What a size must earn before it is taken for a size of the plan rather than for nothing in particular."""
+_RIGHT_ANGLES: Final = (90, 180, 360)
+"""Angles that are mostly named to count from."""
+_TINY: Final = Fraction(105, 100)
+"""Millimetres: what is no larger and no size of the list is how well something fits, and belongs to no part."""
 _ALIKE: Final[dict[str, frozenset[str]]] = {
     "length": frozenset({"height", "width", "depth"}),
     "height": frozenset({"length", "width", "depth"}),
@@ -101,7 +106,8 @@ def _fit(
     how = agrees(measure, slot.listed, bench.part_list.parts[slot.part])
     score = _closeness(measure, slot, how)
     score += _dimension_words(context, slot)
-    score += 0.5 * context.role.get("finished", 0.0) + (0.4 if context.role.get("quoted-plan") else 0.0)
+    score += max(0.5 * context.role.get("finished", 0.0), 0.45 * context.role.get("declared", 0.0))
+    score += 0.4 if context.role.get("quoted-plan") else 0.0
     if measure.chain is not None and chain_length > 1 and measure.chain_position is not None:
         score += 0.6 if measure.chain_position == place else 0.0
         score += 0.3
@@ -128,7 +134,7 @@ def _closeness(measure: Measure, slot: Slot, how: str) -> float:
 
 def _dimension_words(context: Context, slot: Slot) -> float:
     if not context.dimension:
-        return 0.0 if slot.value is not None else -0.7
+        return 0.0
     own = context.dimension.get(slot.dimension, 0.0)
     if own:
         return 0.7 * own
@@ -142,9 +148,13 @@ def _sinks(
     measure: Measure, context: Context, chances: Mapping[int | None, float], bench: Bench
 ) -> list[Choice]:
     likely = max(chances, key=lambda p: chances[p], default=None)
+    if is_angle(measure.unit) and measure.value in _RIGHT_ANGLES:
+        return [Choice(_BASE + 1.0, None, None, "none", "angle", "")]
+    if not is_angle(measure.unit) and size_of(measure) <= _TINY:
+        likely = None
     sinks = [Choice(_BASE, None, likely, "none", _sink_dimension(measure, context, likely, bench, ""), "")]
     for name, weight in context.role.items():
-        if name in ("finished", "quoted-plan"):
+        if name in ("finished", "quoted-plan", "declared"):
             continue
         role: Role = _SINK_ROLE.get(name, name)  # type: ignore[arg-type]
         part = None if name in WITHOUT_PART else likely

@@ -121,7 +121,7 @@ def _note(
     kind, cue = table.cues[int(hit.name)]
     begin, end = measure.span
     if hit.end <= begin:
-        if cue.side == "after" or not talk.same_sentence(hit.start, begin):
+        if cue.side == "after" or not _reaches(cue, hit, begin, talk):
             return
         apart = begin - hit.end
         blocked = taken[begin] - taken[hit.start] > 0
@@ -141,6 +141,12 @@ def _note(
         context.because[cue.name] = " ".join(talk.tokens[hit.start : hit.end])
 
 
+def _reaches(cue: Cue, hit: Hit, begin: int, talk: Talk) -> bool:
+    if talk.same_sentence(hit.start, begin):
+        return True
+    return cue.name == "check" and talk.sentence_of[begin] - talk.sentence_of[hit.start] == 1
+
+
 def _note_named(
     contexts: list[Context],
     talk: Talk,
@@ -151,7 +157,7 @@ def _note_named(
     """Note tools and fasteners named right behind a size, and drill numbers before it."""
     behind: dict[int, tuple[str, str]] = {}
     for mention in mentions.mentions:
-        if mention.kind in ("tool", "hardware"):
+        if mention.kind in ("tool", "hardware", "material"):
             behind[mention.span[0]] = (mention.kind, mention.words)
     numbers = sorted(n.span[1] for n in trade_numbers if n.kind in _TOOL_NUMBERS)
     for context, measure in zip(contexts, measures, strict=True):
@@ -159,12 +165,16 @@ def _note_named(
         for at in range(end, min(end + 3, len(talk.tokens))):
             if at in behind and talk.same_sentence(end - 1, at):
                 kind, words = behind[at]
-                context.role[kind] = max(context.role.get(kind, 0.0), 4.0)
-                context.because[kind] = words
+                if kind == "material":
+                    # "Half-inch ply" is how thick it is: the part's own thickness where the list agrees, else what the stock is called.
+                    context.dimension["thickness"] = max(context.dimension.get("thickness", 0.0), 2.5)
+                    kind = "stock"
+                context.role[kind] = max(context.role.get(kind, 0.0), 2.5 if kind == "stock" else 4.0)
+                context.because.setdefault(kind, words)
                 break
             if talk.tokens[at] in _LINKS:
                 break
         where = bisect_left(numbers, begin + 1) - 1
-        if where >= 0 and begin - numbers[where] <= 6 and talk.same_sentence(numbers[where] - 1, begin):
+        if where >= 0 and begin - numbers[where] <= 6:
             context.role["tool"] = max(context.role.get("tool", 0.0), 3.5)
             context.because["tool"] = " ".join(talk.tokens[max(0, numbers[where] - 2) : numbers[where]])

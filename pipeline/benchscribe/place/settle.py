@@ -6,32 +6,92 @@ from typing import Final
 
 from msgspec import structs
 
-from benchscribe.place.assign import Bench, Choice
+from benchscribe.place.assign import WITHOUT_PART, Bench, Choice
 from benchscribe.records import Mentions
 from benchscribe.spoken.plan import size_of
+from benchscribe.spoken.sums import Sum
 
 _BACK: Final = 3
 """A size said again is looked for among so many measures before."""
 _RESTATED: Final = frozenset({"call", "so", "that", "is", "or", "about", "just", "it", "and", "uh", "um", "say", "which", "well", "yeah", "again"})
 
+_SAID_EARLIER: Final = frozenset({("did", "i", "say"), ("when", "i", "said"), ("think", "i", "said"), ("may", "have", "said"), ("if", "i", "said")})
 
-def settle(
-    chosen: list[Choice], options: list[list[Choice]], bench: Bench, mentions: Mentions
-) -> list[Choice]:
+
+def settle(chosen: list[Choice], bench: Bench, mentions: Mentions, sums: list[Sum]) -> list[Choice]:
     """Correct single places by what stands around them.
 
     Args:
         chosen: The place of each measure by the assignment.
-        options: All choices of each measure.
         bench: The plan, the words and the cues.
         mentions: For the stretches that went wrong.
+        sums: Sums said aloud; their results belong to what they were worked out from.
     """
     result = list(chosen)
     for index in range(len(result)):
-        again = _said_before(index, result, bench)
+        again = _said_before(index, result, bench) or _like_its_chain(index, result, bench)
         if again is not None:
             result[index] = again
+    for total in sums:
+        result[total.result] = _worked_out(total, result, bench)
+    _take_back_said_earlier(result, bench)
+    _read_aloud(result, bench)
     return _marked(result, bench, mentions)
+
+
+def _like_its_chain(index: int, result: list[Choice], bench: Bench) -> Choice | None:
+    """Give a size that fits nothing the role of its chain: a sheet of "2.4 by 1.2" is stock in both."""
+    choice, measure = result[index], bench.measures[index]
+    if measure.chain is None or choice.slot is not None or choice.role != "none":
+        return None
+    for other in (index - 1, index + 1):
+        if 0 <= other < len(result) and bench.measures[other].chain == measure.chain:
+            mate = result[other]
+            if mate.slot is None and mate.role in WITHOUT_PART:
+                return structs.replace(choice, part=None, role=mate.role)
+    return None
+
+
+def _worked_out(total: Sum, result: list[Choice], bench: Bench) -> Choice:
+    """Give the result of a sum to the part and dimension that it was worked out from."""
+    choice, base = result[total.result], result[total.base]
+    if choice.slot is not None and (choice.how or bench.contexts[total.result].role.get("declared", 0.0) > 2):
+        return choice
+    dimension = base.dimension
+    if total.kind == "half" and dimension == "diameter":
+        dimension = "radius"
+    elif total.kind in ("difference", "sum") and total.base != total.result:
+        dimension = choice.dimension if choice.dimension not in (None, "other") else dimension
+    part = base.part if base.part is not None else choice.part
+    return structs.replace(choice, slot=None, part=part, role="derived", dimension=dimension, how="")
+
+
+def _take_back_said_earlier(result: list[Choice], bench: Bench) -> None:
+    """Mark what the maker comes back to: "did I say 12 for the cork, by the way? It's 10"."""
+    for index, measure in enumerate(bench.measures):
+        before = bench.talk.tokens[max(0, measure.span[0] - 6) : measure.span[0]]
+        if not any(before[i : i + 3] in _SAID_EARLIER for i in range(len(before))):
+            continue
+        result[index] = structs.replace(result[index], role="superseded")
+        for other in range(index - 1, -1, -1):
+            if size_of(bench.measures[other]) == size_of(measure):
+                result[other] = structs.replace(result[other], role="superseded")
+                break
+
+
+def _read_aloud(result: list[Choice], bench: Bench) -> None:
+    """Mark a plan value that is read aloud just before another value is put in its place."""
+    for index, choice in enumerate(result):
+        quoted = bench.contexts[index].role.get("quoted-plan", 0.0)
+        if choice.slot is None or not choice.how or not quoted:
+            continue
+        begin = bench.measures[index].span[1]
+        for later in range(index + 1, min(index + 6, len(result))):
+            if bench.measures[later].span[0] - begin > 60:
+                break
+            if result[later].slot == choice.slot and not result[later].how:
+                result[index] = structs.replace(choice, role="quoted-plan")
+                break
 
 
 def _said_before(index: int, result: list[Choice], bench: Bench) -> Choice | None:

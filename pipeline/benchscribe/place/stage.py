@@ -16,6 +16,7 @@ from benchscribe.place.segments import Segment, segments_of
 from benchscribe.place.wording import why_of
 from benchscribe.records import InHand, Measure, Mentions, PartList, RunnerUp, TradeNumber, Transcript
 from benchscribe.spoken.plan import slots_of
+from benchscribe.spoken.sums import find_sums
 from benchscribe.spoken.words import Talk, talk_of
 
 _LIKELY: Final = 0.04
@@ -50,7 +51,7 @@ def place(
         The same measures in the same order, placed, and the part in hand for every utterance.
     """
     plan = part_list or _EMPTY
-    talk = talk_of(transcript)
+    talk = talk_of(transcript, mentions.repairs)
     segments = segments_of(transcript, talk, measures, mentions, plan)
     contexts = contexts_of(talk, measures, trade_numbers, mentions)
     slots = slots_of(plan)
@@ -67,7 +68,7 @@ def place(
     chosen: list[Choice] = []
     for group in _breaths(talk, measures):
         chosen.extend(assign([options[i] for i in group], together=switches.assignment))
-    chosen = settle(chosen, options, bench, mentions)
+    chosen = settle(chosen, bench, mentions, find_sums(talk, measures))
     placed = tuple(_written(m, c, o, bench, i) for i, (m, c, o) in enumerate(zip(measures, chosen, options, strict=True)))
     return Placed(placed, _in_hand(transcript, segments, hands, plan))
 

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from msgspec import Struct
 
-from benchscribe.records import Transcript
+from benchscribe.records import Repair, Transcript
 
 _EDGES = re.compile(r"^[^\w./#'-]+|[^\w/#]+$")
 _SENTENCE_END = re.compile(r"[.?!][\"')\]]*$")
@@ -55,13 +55,19 @@ def singular(word: str) -> str:
     return word
 
 
-def talk_of(transcript: Transcript) -> Talk:
+def talk_of(transcript: Transcript, repairs: tuple[Repair, ...] = ()) -> Talk:
     """Prepare a transcript for the search for phrases.
 
     Args:
         transcript: The episode's words and utterances.
+        repairs: Trade words that were heard as others; a repair counts where it keeps the number of words.
     """
-    tokens = tuple(token(word.text) for word in transcript.words)
+    heard = [token(word.text) for word in transcript.words]
+    for repair in repairs:
+        meant = repair.meant.lower().split()
+        if len(meant) == repair.span[1] - repair.span[0]:
+            heard[repair.span[0] : repair.span[1]] = meant
+    tokens = tuple(heard)
     sentence_of, utterance_of = [], []
     sentence = -1
     ends = 0
