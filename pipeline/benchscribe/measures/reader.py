@@ -1,22 +1,197 @@
-"""The reader: words in, readings out."""
+"""The reader: words in, readings out. One pass finds the numbers, four short ones settle what they are."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
+from typing import Final
 
-from benchscribe.measures.types import BuildUnits, Reading, Readings
+from benchscribe.measures import grammar as g
+from benchscribe.measures.bare import Context, phrase_ending, phrase_starting, settle
+from benchscribe.measures.corrections import mark_taken_back
+from benchscribe.measures.lexer import GLYPH, NUMERAL, Token, lex
+from benchscribe.measures.links import Item, clear_maybes, link, sentence_breaks
+from benchscribe.measures.quantities import MIL, Quantity, read_quantity, settle_mil
+from benchscribe.measures.trade import Trade, read_trade
+from benchscribe.measures.types import Alternative, BuildUnits, Hedge, Reading, Readings, TradeReading
+
+_STARTS: Final = (
+    frozenset(g.SMALL)
+    | frozenset(g.DENOMINATOR)
+    | frozenset({"a", "an", "point", "inch", "ø", "r", "#", "$", "£", "€", "m", "p"})
+)
 
 
 def read(text: str, *, units: BuildUnits | None = None) -> Readings:
-    """Read every size in a text."""
-    return read_words(text.split(), units=units)
+    """Read every size in a text, and the numbers of the trade that are no sizes.
+
+    Args:
+        text: What was said or typed, any length.
+        units: The build's unit, for sizes said without one; None reads them as inches.
+
+    Returns:
+        Both kinds in the order of the words. Taken-back values are there too, flagged.
+
+    >>> read("three quarters by two and a half").measures[1].value
+    Fraction(5, 2)
+    """
+    words, starts = _split(text)
+    found = read_words(words, units=units)
+    if " ".join(words) == text:
+        return found
+    return Readings(
+        tuple(replace(m, chars=_moved(m.chars, m.span, words, starts)) for m in found.measures),
+        tuple(replace(n, chars=_moved(n.chars, n.span, words, starts)) for n in found.trade_numbers),
+    )
 
 
 def read_words(words: Sequence[str], *, units: BuildUnits | None = None) -> Readings:
-    """Read every size in words already split."""
-    return Readings()
+    """Read every size in words that are already split, such as a whole transcript's.
+
+    Args:
+        words: Words with their punctuation; time taken is linear in their number.
+        units: The build's unit, for sizes said without one; None reads them as inches.
+
+    Returns:
+        Both kinds, with spans of words; characters count as if the words were joined by single spaces.
+    """
+    tokens = lex(words)
+    items = _find(tokens, units)
+    link(tokens, items)
+    settle(Context(tokens, sentence_breaks(tokens), units), items)
+    clear_maybes(items)
+    return _finish(tokens, items, words)
 
 
 def read_size(text: str, *, units: BuildUnits | None = None) -> tuple[Reading, ...]:
-    """Read a cell of a part list, where bare numbers are sizes."""
-    return ()
+    """Read a cell of a part list, where bare numbers are sizes.
+
+    Args:
+        text: The cell: "3/4 x 2 1/2 x 34 1/4", "188 dia", "22 1/2° bevel".
+        units: The unit of bare numbers; None reads them as inches.
+
+    Returns:
+        The sizes in their order; empty where there are none.
+    """
+    words, starts = _split(text)
+    tokens = lex(words)
+    items = [item for item in _find(tokens, units, trade=False) if isinstance(item, Quantity)]
+    link(tokens, list(items))
+    for item in items:
+        if item.unit is None:
+            item.unit = "inch" if item.number and item.number.den >= 8 else (units or "inch")
+        item.size = True
+    found = _finish(tokens, list(items), words).measures
+    return tuple(replace(m, chars=_moved(m.chars, m.span, words, starts)) for m in found)
+
+
+def _split(text: str) -> tuple[list[str], list[int]]:
+    words, starts, at = text.split(), [], 0
+    for word in words:
+        at = text.index(word, at)
+        starts.append(at)
+        at += len(word)
+    return words, starts
+
+
+def _moved(chars: tuple[int, int], span: tuple[int, int], words: list[str], starts: list[int]) -> tuple[int, int]:
+    """Move characters from words joined by single spaces to the text as it stood."""
+    first, last = span[0], span[1] - 1
+    base = sum(len(w) + 1 for w in words[:first])
+    base_last = base + sum(len(w) + 1 for w in words[first:last])
+    return starts[first] + chars[0] - base, starts[last] + chars[1] - base_last
+
+
+def _find(tokens: list[Token], units: BuildUnits | None, *, trade: bool = True) -> list[Item]:
+    items: list[Item] = []
+    i, n = 0, len(tokens)
+    while i < n:
+        token = tokens[i]
+        if token.kind not in (NUMERAL, GLYPH) and token.text not in _STARTS:
+            i += 1
+            continue
+        found: Item | None = read_trade(tokens, i, units) if trade else None
+        if found is None:
+            found = read_quantity(tokens, i, units)
+            if found is not None and found.unit == MIL:
+                settle_mil(tokens, found)
+        if found is None:
+            i += 1
+            continue
+        items.append(found)
+        i = max(found.end, i + 1)
+    return items
+
+
+def _finish(tokens: list[Token], items: list[Item], words: Sequence[str]) -> Readings:
+    sizes = [x for x in items if isinstance(x, Quantity) and x.size and x.unit is not None]
+    mark_taken_back(tokens, sizes)
+    place = {id(q): k for k, q in enumerate(sizes)}
+    joined_text = _Texts(words)
+    measures = tuple(_reading(tokens, q, place, joined_text) for q in sizes)
+    numbers = tuple(_trade_reading(tokens, x, joined_text) for x in items if isinstance(x, Trade) and x.kind)
+    return Readings(measures, numbers)
+
+
+class _Texts:
+    """Cuts the words of a span out of the split words."""
+
+    def __init__(self, words: Sequence[str]) -> None:
+        self._words = words
+
+    def cut(self, first: Token, last: Token) -> str:
+        text = " ".join(self._words[first.word : last.word + 1])
+        return text[first.offset : first.offset + last.end - first.start]
+
+
+def _reading(tokens: list[Token], q: Quantity, place: dict[int, int], texts: _Texts) -> Reading:
+    first, last = tokens[q.start], tokens[q.end - 1]
+    unit = q.unit or "inch"
+    replaced = place.get(id(q.replaced_by)) if q.replaced_by else None
+    return Reading(
+        value=q.value,
+        unit=unit,
+        words=texts.cut(first, last),
+        chars=(first.start, last.end),
+        span=(first.word, last.word + 1),
+        candidates=tuple(Alternative(v, u or unit, why) for v, u, why in q.candidates),
+        why=q.why,
+        hedge=q.hedge or _hedge(tokens, q),
+        taken_back=q.taken_back,
+        replaced_by=replaced,
+        unit_said=q.said,
+        range_end=q.range_end if q.range_end in ("low", "high") else None,  # type: ignore[arg-type]
+        tolerance=q.tolerance,
+        chain=q.chain,
+        chain_position=q.position if q.chain is not None else None,
+        step=q.step,
+    )
+
+
+def _hedge(tokens: list[Token], q: Quantity) -> Hedge | None:
+    kinds: tuple[Hedge, ...] = ("under", "over", "about")
+    best: tuple[int, Hedge] | None = None
+    for kind in kinds:
+        n = phrase_ending(tokens, q.start, g.HEDGE_BEFORE[kind])
+        if n and (best is None or n > best[0]):
+            best = (n, kind)
+    if best:
+        return best[1]
+    for kind in kinds:
+        if tokens[q.end - 1].post in ("", "~", ",") and phrase_starting(tokens, q.end, g.HEDGE_AFTER[kind]):
+            return kind
+    return None
+
+
+def _trade_reading(tokens: list[Token], n: Trade, texts: _Texts) -> TradeReading:
+    first, last = tokens[n.start], tokens[n.end - 1]
+    return TradeReading(
+        kind=n.kind,
+        name=n.name,
+        words=texts.cut(first, last),
+        chars=(first.start, last.end),
+        span=(first.word, last.word + 1),
+        actual=n.actual,
+        source=n.source,
+    )
+

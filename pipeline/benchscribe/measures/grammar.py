@@ -1,0 +1,123 @@
+"""The readable grammar data, loaded once into frozen tables."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Iterable
+from fractions import Fraction
+from importlib.resources import files
+from types import MappingProxyType
+from typing import Any, Final
+
+Phrase = tuple[str, ...]
+
+
+def _load(name: str) -> dict[str, Any]:
+    return tomllib.loads(files(__package__).joinpath("data", name).read_text(encoding="utf-8"))
+
+
+def _set(text: str) -> frozenset[str]:
+    return frozenset(text.split())
+
+
+def _phrases(phrases: Iterable[str]) -> MappingProxyType[str, tuple[Phrase, ...]]:
+    """Index phrases by their first word, longest first."""
+    index: dict[str, list[Phrase]] = {}
+    for phrase in phrases:
+        split = tuple(phrase.split())
+        index.setdefault(split[0], []).append(split)
+    return MappingProxyType({k: tuple(sorted(v, key=len, reverse=True)) for k, v in index.items()})
+
+
+def _endings(phrases: Iterable[str]) -> MappingProxyType[str, tuple[Phrase, ...]]:
+    """Index phrases by their last word, longest first."""
+    index: dict[str, list[Phrase]] = {}
+    for phrase in phrases:
+        split = tuple(phrase.split())
+        index.setdefault(split[-1], []).append(split)
+    return MappingProxyType({k: tuple(sorted(v, key=len, reverse=True)) for k, v in index.items()})
+
+
+_W = _load("words.toml")
+_U = _load("units.toml")
+_T = _load("trade.toml")
+_C = _load("cues.toml")
+
+ONES: Final = MappingProxyType(dict(_W["ones"]))
+TEENS: Final = MappingProxyType(dict(_W["teens"]))
+TENS: Final = MappingProxyType(dict(_W["tens"]))
+SMALL: Final = MappingProxyType({**ONES, **TEENS, **TENS})
+DENOMINATOR: Final = MappingProxyType(dict(_W["denominator"]))
+DENOMINATORS: Final = MappingProxyType(dict(_W["denominators"]))
+TWO_WORD: Final = MappingProxyType({k: MappingProxyType(v) for k, v in _W["two_word_denominator"].items()})
+GLYPHS: Final = MappingProxyType({k: Fraction(v) for k, v in _W["glyphs"].items()})
+FILLERS: Final = _set(_W["fillers"]["words"])
+RULER: Final = frozenset({2, 4, 8, 16, 32, 64})
+FINE_RULER: Final = frozenset({8, 16, 32, 64})
+
+UNIT_WORDS: Final = MappingProxyType(dict(_U["words"]))
+UNIT_ABBREVIATIONS: Final = MappingProxyType(dict(_U["abbreviations"]))
+UNIT_MARKS: Final = MappingProxyType(dict(_U["marks"]))
+MIL_THOU_NEAR: Final = _set(_U["mil"]["thou_near"])
+
+AFTER: Final = MappingProxyType({word: kind for kind, text in _T["after"].items() for word in text.split()})
+STITCH: Final = _set(_T["stitch_phrase"]["words"])
+TEMPERATURE: Final = _set(_T["temperature"]["near"])
+DRILL: Final = _set(_T["drill"]["names"])
+SCREW: Final = _set(_T["screw"]["names"])
+LEATHER: Final = _set(_T["leather"]["names"])
+THREADS: Final = _set(_T["thread"]["pairs"])
+THREAD_NEAR: Final = _set(_T["thread"]["near"])
+NOMINAL: Final = _set(_T["nominal"]["pairs"])
+NOMINAL_OPEN: Final = _set(_T["nominal"]["open_pairs"])
+NOMINAL_METRIC: Final = _set(_T["nominal"]["metric_pairs"])
+NOMINAL_STOCK: Final = _set(_T["nominal"]["stock"])
+NOMINAL_ARTICLES: Final = _set(_T["nominal"]["articles"])
+QUARTER_NUMERATORS: Final = frozenset(int(n) for n in _T["nominal_quarters"]["numerators"].split())
+SHEET_PAIRS: Final = _set(_T["sheet_feet"]["pairs"])
+SHEET_NAMES: Final = _set(_T["sheet_feet"]["names"])
+CODE_BEFORE: Final = _set(_T["codes"]["before"])
+
+ROLE_AFTER: Final = _set(_C["roles"]["after"])
+ROLE_PHRASES: Final = _phrases(_C["roles"]["phrases"])
+ROLE_BEFORE: Final = _set(_C["roles"]["before"])
+SIZE_VERBS: Final = _set(_C["verbs"]["size"])
+DIRECT_VERBS: Final = _set(_C["verbs"]["direct"])
+VERB_PHRASES: Final = _endings(_C["verbs"]["phrases"])
+COPULA: Final = _set(_C["copula"]["words"])
+PEOPLE: Final = _set(_C["copula"]["people"])
+FOLLOW: Final = _set(_C["follow"]["words"])
+NOT_AFTER_FRACTION: Final = _set(_C["not_after_fraction"]["words"])
+FRACTION_OF_NOTHING: Final = _set(_C["fraction_of_nothing"]["words"])
+ANGLE_NEAR: Final = _set(_C["angle"]["near"])
+ANGLE_VERBS: Final = _set(_C["angle"]["verbs"])
+FEELER: Final = _set(_C["feeler"]["near"])
+GRIT: Final = _set(_C["grit"]["near"])
+MEASURING: Final = _set(_C["measuring"]["near"])
+HEDGE_BEFORE: Final = MappingProxyType({k: _endings(_C["hedge"][k]) for k in ("under", "over", "about")})
+HEDGE_AFTER: Final = MappingProxyType({k: _phrases(_C["hedge"]["after_" + k]) for k in ("under", "over", "about")})
+CORRECTION: Final = _set(_C["correction"]["words"])
+CORRECTION_PHRASES: Final = _phrases(_C["correction"]["phrases"])
+SAID_EARLIER: Final = _endings(_C["correction"]["said_earlier"])
+
+_TABLES = _load("tables.toml")
+
+
+def _table(name: str) -> MappingProxyType[str, Fraction]:
+    return MappingProxyType({k: Fraction(v) for k, v in _TABLES[name]["values"].items()})
+
+
+DRILL_NUMBERS: Final = _table("drill_number")
+DRILL_LETTERS: Final = _table("drill_letter")
+AWG: Final = _table("awg")
+GRIT_P: Final = _table("grit_p")
+HARDWOOD: Final = _table("hardwood")
+SCREW_FIRST: Final = Fraction(_TABLES["screw_number"]["first"])
+SCREW_EACH: Final = Fraction(_TABLES["screw_number"]["each"])
+SCREW_LAST: Final = int(_TABLES["screw_number"]["last"])
+SOFTWOOD_THICKNESS: Final = MappingProxyType(
+    {k: Fraction(v) for k, v in _TABLES["softwood"]["thickness"].items()}
+)
+SOFTWOOD_WIDTH: Final = MappingProxyType({k: Fraction(v) for k, v in _TABLES["softwood"]["width"].items()})
+LEATHER_EACH: Final = Fraction(_TABLES["leather"]["each"])
+SOURCES: Final = MappingProxyType({name: str(table["source"]) for name, table in _TABLES.items()})

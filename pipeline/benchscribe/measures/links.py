@@ -1,0 +1,184 @@
+"""What ties quantities together: chains, ranges, tolerances, lists of roles, and the units that they share."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import Final
+
+from benchscribe import units as table
+from benchscribe.measures import grammar as g
+from benchscribe.measures.lexer import OPEN_POST, WORD, Token
+from benchscribe.measures.quantities import Quantity
+from benchscribe.measures.trade import Trade
+
+Item = Quantity | Trade
+_BY: Final = frozenset({"by", "x"})
+_TO: Final = frozenset({"to", "-", "–", "or", "and", "through"})
+_PLUS_MINUS: Final = (("plus", "or", "minus"), ("±",), ("+", "/", "-"), ("give", "or", "take"), ("+/-",), ("within",))
+_GAP: Final = 5
+
+
+def link(tokens: list[Token], items: list[Item]) -> None:
+    """Link neighbours, and let units pass along what is linked.
+
+    Args:
+        tokens: All tokens.
+        items: Quantities and trade numbers in order; quantities are filled in.
+    """
+    chain = 0
+    for k in range(len(items) - 1):
+        left, right = items[k], items[k + 1]
+        between = tokens[left.end : right.start]
+        if len(between) > _GAP:
+            continue
+        words = [t.text for t in between]
+        if isinstance(left, Trade):
+            if isinstance(right, Quantity) and left.kind in ("thread", "screw") and words and words[-1] in _BY:
+                _after_fastener(left, right)
+            continue
+        if isinstance(right, Trade):
+            _before_trade(tokens, left, right, words)
+            continue
+        if _is_by(words):
+            if left.chain is None:
+                chain += 1
+                left.chain, left.position = chain, 0
+            right.chain, right.position = left.chain, (left.position or 0) + 1
+        elif _is_range(tokens, left, right, words):
+            _mark_range(left, right)
+        elif tuple(words) in _PLUS_MINUS and right.value < left.value:
+            right.linked = True
+    _share_along_chains(items)
+    _share_along_ranges(tokens, items)
+
+
+def _after_fastener(left: Trade, right: Quantity) -> None:
+    right.size, right.position = True, 1
+    if right.unit is None:
+        right.unit = "mm" if left.name.startswith("M") else "inch"
+
+
+def _before_trade(tokens: list[Token], left: Quantity, right: Trade, words: list[str]) -> None:
+    """Refuse the first of "twenty or thirty minutes" and "eight to nine ounce"."""
+    if left.said or not right.kind or right.kind in ("nominal-stock", "thread", "screw", "drill"):
+        return
+    dash = not words and right.start < len(tokens) and tokens[right.start].pre in ("-", "–")
+    if words in (["to"], ["or"], ["and"], ["by"], ["x"]) or dash or not words:
+        left.refused = True
+
+
+def _is_by(words: list[str]) -> bool:
+    if not words:
+        return False
+    if words[-1] in _BY and all(w in g.ROLE_AFTER or w in ("in", "a", "about", "the") for w in words[:-1]):
+        return True
+    return words[0] in _BY and all(w in ("about", "roughly", "just", "over", "under", "a", "maybe", "say", "the") for w in words[1:])
+
+
+def _is_range(tokens: list[Token], left: Quantity, right: Quantity, words: list[str]) -> bool:
+    if left.value >= right.value and left.unit == right.unit:
+        return False
+    dash = not words and tokens[right.start].pre in ("-", "–")
+    if dash:
+        return True
+    if words in (["to"], ["-"], ["–"], ["or"]):
+        return words != ["or"] or not left.said
+    if words == ["and"]:
+        return any(t.text in ("between", "betwixt") for t in tokens[max(0, left.start - 4) : left.start])
+    return words in (["up", "to"], ["or", "maybe"], ["maybe"]) and not left.said
+
+
+def _mark_range(left: Quantity, right: Quantity) -> None:
+    if left.unit is None and right.unit is None and (left.form == "int" and right.form == "int"):
+        left.range_end = right.range_end = "maybe"
+        return
+    if right.unit is not None and left.unit is not None and table.is_length(left.unit) != table.is_length(right.unit):
+        return
+    left.range_end, right.range_end = "low", "high"
+
+
+def _share_along_chains(items: list[Item]) -> None:
+    """Give the bare members of a chain the unit of their neighbours: the next said one, else the last."""
+    members: dict[int, list[Quantity]] = {}
+    for item in items:
+        if isinstance(item, Quantity) and item.chain is not None:
+            members.setdefault(item.chain, []).append(item)
+    for chain in members.values():
+        unit = None
+        for item in reversed(chain):
+            if item.unit not in (None, "degree"):
+                unit = item.unit
+            elif item.unit is None and unit:
+                item.unit = _fitting(unit, item)
+        unit = None
+        for item in chain:
+            if item.unit not in (None, "degree"):
+                unit = item.unit
+            elif item.unit is None and unit:
+                item.unit = _fitting(unit, item)
+        if len(chain) > 1 and chain[0].value == chain[1].value == 1 and not any(q.said for q in chain):
+            for item in chain:
+                item.refused = True
+        for item in chain:
+            item.size = item.size or not item.refused
+
+
+def _fitting(unit: str, item: Quantity) -> str:
+    """Let a unit pass to a neighbour, save where nobody means it: a fraction is of an inch, and no chain is in feet and 18."""
+    if unit == "foot" and (item.value > 40 or (item.number is not None and item.number.den > 4)):
+        return "inch"
+    if unit in ("mm", "cm", "m", "mil") and item.number is not None and item.number.den >= 8:
+        return "inch"
+    return unit
+
+
+def _share_along_ranges(tokens: list[Token], items: list[Item]) -> None:
+    for left, right in zip(items, items[1:], strict=False):
+        if not (isinstance(left, Quantity) and isinstance(right, Quantity)):
+            continue
+        if left.range_end == "maybe" or (left.range_end == "low" and right.range_end == "high"):
+            if right.unit is not None and left.unit is None:
+                left.unit = right.unit
+            elif left.unit is not None and right.unit is None:
+                right.unit = left.unit
+            if left.unit is not None and left.unit == right.unit and left.value < right.value:
+                left.range_end, right.range_end = "low", "high"
+                left.size = right.size = True
+        elif right.linked and left.unit is not None:
+            if right.unit is None:
+                right.unit = left.unit
+            if table.is_length(right.unit) == table.is_length(left.unit):
+                left.tolerance = table.convert(right.value, right.unit, left.unit) if right.unit != "mil" else right.value
+                right.size = True
+
+
+def sentence_breaks(tokens: list[Token]) -> list[int]:
+    """Number the sentences: for every token, the sentence that it is in."""
+    numbers, current = [], 0
+    for token in tokens:
+        numbers.append(current)
+        if any(c in token.post for c in ".?!"):
+            current += 1
+    return numbers
+
+
+def clear_maybes(items: list[Item]) -> None:
+    """Forget ranges that turned out to be none."""
+    for item in items:
+        if isinstance(item, Quantity) and (item.range_end == "maybe" or (item.range_end and not item.size)):
+            item.range_end = None
+
+
+def open_between(tokens: list[Token], start: int, end: int) -> bool:
+    """Tell whether no punctuation stands between two tokens."""
+    return all(tokens[k].post in OPEN_POST for k in range(start, end))
+
+
+def words_between(tokens: list[Token], start: int, end: int) -> list[str]:
+    """Give the words between."""
+    return [t.text for t in tokens[start:end] if t.kind == WORD]
+
+
+def as_fraction_of_inch(value: Fraction) -> bool:
+    """Tell whether a value is on an inch rule."""
+    return value.denominator in g.RULER | {1}

@@ -1,0 +1,566 @@
+"""One number, read exactly: cardinals, fractions, mixed numbers and decimals, said or typed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from fractions import Fraction
+from typing import Final, Literal
+
+from benchscribe.measures.grammar import (
+    DENOMINATOR,
+    DENOMINATORS,
+    FINE_RULER,
+    ONES,
+    RULER,
+    SMALL,
+    TENS,
+    TWO_WORD,
+)
+from benchscribe.measures.lexer import GLYPH, NUMERAL, OPEN_POST, WORD, Token
+
+Form = Literal["int", "dec", "frac", "mixed"]
+_SUFFIX: Final = frozenset({"th", "ths", "nd", "nds", "rd", "rds", "st", "s", "th's", "'s", "ds"})
+_ORDINAL: Final = frozenset({"st", "nd", "rd", "th"})
+_A: Final = frozenset({"a", "an"})
+
+
+@dataclass(slots=True)
+class Number:
+    """A number without its unit.
+
+    Attributes:
+        value: Exact.
+        end: Token after its last.
+        form: How it was made.
+        den: Denominator as said (8 for two eighths); 1 for whole numbers.
+        step: The finest graduation that it implies, in its unit.
+        digits: Begins in digits rather than words.
+        bare: "half", "a quarter": no numerator said.
+        article: Began with "a" or "an".
+        singular: The denominator was said in the singular ("three quarter").
+        whole: The whole part of a mixed number.
+        run: Value and end of the longer reading ("seven twenty" as 720).
+        alternatives: Other values, with the reason.
+        why: Why this one, where there are alternatives.
+    """
+
+    value: Fraction
+    end: int
+    form: Form
+    den: int = 1
+    step: Fraction = Fraction(1)
+    digits: bool = False
+    bare: bool = False
+    article: bool = False
+    singular: bool = False
+    whole: int = 0
+    run: tuple[int, int] | None = None
+    alternatives: list[tuple[Fraction, str]] = field(default_factory=list)
+    why: str = ""
+
+
+@dataclass(slots=True)
+class _Cardinal:
+    value: int
+    end: int
+    last: int
+    """The last component: 3 in twenty three, 16 in a hundred and sixteen."""
+    small: bool
+    """Below a hundred, and said as one group."""
+
+
+def joined(tokens: list[Token], i: int) -> bool:
+    """Tell whether token `i` exists and no punctuation stands before it."""
+    return i < len(tokens) and tokens[i - 1].post in OPEN_POST and not tokens[i].opened
+
+
+def read_number(tokens: list[Token], i: int) -> Number | None:
+    """Read the longest number that begins at a token.
+
+    Args:
+        tokens: All tokens.
+        i: Where to begin.
+
+    Returns:
+        The number, or None where none begins (an ordinal, a date or a code is none).
+    """
+    token = tokens[i]
+    if token.kind == GLYPH:
+        value = token.value or Fraction(0)
+        return Number(value, i + 1, "frac", value.denominator, Fraction(1, value.denominator), digits=True)
+    if token.kind == NUMERAL:
+        return _from_digits(tokens, i)
+    if token.kind != WORD:
+        return None
+    if token.text in SMALL or (
+        token.text in _A and joined(tokens, i + 1) and tokens[i + 1].text in ("hundred", "thousand")
+    ):
+        if token.text == "oh" and not (joined(tokens, i + 1) and tokens[i + 1].text == "point"):
+            return None
+        cardinal = _cardinal(tokens, i)
+        return _with_tail(tokens, i, cardinal, digits=False) if cardinal else None
+    if token.text == "point":
+        return _decimals(tokens, i, 0, digits=False)
+    return _bare_fraction(tokens, i)
+
+
+def _sub_hundred(tokens: list[Token], i: int) -> tuple[int, int] | None:
+    """Read one group below a hundred, in words: value and end."""
+    text = tokens[i].text
+    if text in TENS:
+        if joined(tokens, i + 1) and 0 < ONES.get(tokens[i + 1].text, 0):
+            return TENS[text] + ONES[tokens[i + 1].text], i + 2
+        return TENS[text], i + 1
+    if text in SMALL:
+        return SMALL[text], i + 1
+    return None
+
+
+def _cardinal(tokens: list[Token], i: int) -> _Cardinal | None:
+    if tokens[i].text in _A:
+        value, end = 1, i + 1
+    else:
+        group = _sub_hundred(tokens, i)
+        if group is None:
+            return None
+        value, end = group
+    last = value % 10 if value > 20 and value % 10 else value
+    small = True
+    for scale_word, scale in (("hundred", 100), ("thousand", 1000)):
+        if joined(tokens, end) and tokens[end].text == scale_word:
+            value, end, small = value * scale, end + 1, False
+            k = end + 1 if joined(tokens, end) and tokens[end].text == "and" else end
+            if joined(tokens, k) and k < len(tokens):
+                rest = _sub_hundred(tokens, k)
+                if rest and rest[0]:
+                    more, last_end = rest
+                    if (
+                        scale == 1000
+                        and joined(tokens, last_end)
+                        and tokens[last_end].text == "hundred"
+                        and more < 10
+                    ):
+                        more, last_end = more * 100, last_end + 1
+                        k2 = (
+                            last_end + 1
+                            if joined(tokens, last_end) and tokens[last_end].text == "and"
+                            else last_end
+                        )
+                        tail = _sub_hundred(tokens, k2) if joined(tokens, k2) else None
+                        if tail:
+                            more, last_end = more + tail[0], tail[1]
+                    value, end, last = value + more, last_end, more
+    return _Cardinal(value, end, last, small)
+
+
+def denominator_at(tokens: list[Token], i: int) -> tuple[int, int, bool] | None:
+    """Read a denominator: its value, its end, and whether it is plural.
+
+    Reads "sixteenths", "eighth's", "16ths", "thirty seconds", "30 seconds", "64th".
+    """
+    token = tokens[i]
+    if token.kind == WORD:
+        text = token.text.removesuffix("'s")
+        plural = text != token.text
+        if text in TWO_WORD and joined(tokens, i + 1) and tokens[i + 1].text in TWO_WORD[text]:
+            return TWO_WORD[text][tokens[i + 1].text], i + 2, tokens[i + 1].text.endswith("s")
+        if text in DENOMINATOR:
+            return DENOMINATOR[text], i + 1, plural
+        if text in DENOMINATORS:
+            return DENOMINATORS[text], i + 1, True
+        return None
+    if token.kind != NUMERAL or token.value is None or token.value.denominator != 1:
+        return None
+    value = int(token.value)
+    if joined(tokens, i + 1):
+        after = tokens[i + 1]
+        if after.kind == WORD and after.text in _SUFFIX and after.pre in ("", "-"):
+            return (value, i + 2, after.text.endswith("s")) if value > 1 else None
+        if value in (30, 60) and after.kind == WORD:
+            spoken = TWO_WORD["thirty" if value == 30 else "sixty"]
+            if after.text in spoken:
+                return spoken[after.text], i + 2, after.text.endswith("s")
+    return None
+
+
+def _part(tokens: list[Token], i: int, *, after_and: bool) -> Number | None:
+    """Read a proper fraction that may follow a whole number."""
+    if i >= len(tokens):
+        return None
+    token = tokens[i]
+    if token.text in _A and joined(tokens, i + 1):
+        den = denominator_at(tokens, i + 1)
+        if den and den[0] in RULER and not den[2] and after_and:
+            return Number(Fraction(1, den[0]), den[1], "frac", den[0], Fraction(1, den[0]))
+        return None
+    if after_and and token.text in ("half", "quarter"):
+        den_value = DENOMINATOR[token.text]
+        return Number(Fraction(1, den_value), i + 1, "frac", den_value, Fraction(1, den_value))
+    number: Number | None = None
+    if token.kind == GLYPH:
+        number = read_number(tokens, i)
+    elif token.kind == NUMERAL and token.value is not None and token.value.denominator == 1:
+        number = _slashed(tokens, i) or _over_denominator(tokens, int(token.value), i + 1)
+    elif token.kind == WORD and token.text in SMALL:
+        group = _sub_hundred(tokens, i)
+        if group:
+            number = _over_denominator(tokens, group[0], group[1])
+    if number is None or not 0 < number.value < 1:
+        return None
+    if number.singular and number.value.numerator != 1 and not after_and:
+        return None
+    return number
+
+
+def _over_denominator(tokens: list[Token], numerator: int, i: int) -> Number | None:
+    if not joined(tokens, i):
+        return None
+    den = denominator_at(tokens, i)
+    if den is None or not numerator:
+        return None
+    value, end, plural = den
+    if not plural and numerator != 1 and (numerator % 2 == 0 or numerator >= value):
+        return None
+    return Number(
+        Fraction(numerator, value), end, "frac", value, Fraction(1, value), singular=not plural and numerator != 1
+    )
+
+
+def _slashed(tokens: list[Token], i: int) -> Number | None:
+    """Read "13/16", with a suffix or not; a date or a code is none."""
+    if i + 2 >= len(tokens) or tokens[i + 1].text != "/" or tokens[i + 1].pre or tokens[i + 2].pre:
+        return None
+    over, under = tokens[i].value, tokens[i + 2].value
+    if over is None or under is None or over.denominator != 1 or under.denominator != 1 or not under:
+        return None
+    end = i + 3
+    if end < len(tokens) and not tokens[end].pre and tokens[end - 1].post == "":
+        if tokens[end].text == "/" or tokens[end].kind == NUMERAL:
+            return None
+        if tokens[end].text in _SUFFIX:
+            end += 1
+    den = int(under)
+    return Number(over / under, end, "frac", den, Fraction(1, den), digits=True)
+
+
+def _with_tail(tokens: list[Token], start: int, head: _Cardinal, *, digits: bool) -> Number:
+    """Read on after a whole number: denominator, fraction, decimals, or more groups."""
+    value, end = head.value, head.end
+    plain = Number(Fraction(value), end, "int", digits=digits)
+    if not joined(tokens, end):
+        return plain
+    fraction = _over_denominator(tokens, value, end)
+    if fraction:
+        return _fraction_or_split(fraction, head, digits=digits)
+    following = tokens[end]
+    if following.text == "point":
+        return _decimals(tokens, end, value, digits=digits) or plain
+    and_word = following.text in ("and", "+")
+    in_a = following.text in ("in", "an") and joined(tokens, end + 1)
+    part = None
+    if and_word and joined(tokens, end + 1):
+        part = _part(tokens, end + 1, after_and=True)
+    elif in_a and following.text == "in" and tokens[end + 1].text in _A:
+        part = _part(tokens, end + 1, after_and=True)
+    elif following.pre != "–":
+        part = _part(tokens, end, after_and=False)
+    if part and part.den in RULER | {3, 10, 100, 5, 6}:
+        return Number(value + part.value, part.end, "mixed", part.den, part.step, digits=digits, whole=value)
+    if not digits and head.small:
+        plain.run = _run(tokens, value, end)
+    return plain
+
+
+def _fraction_or_split(fraction: Number, head: _Cardinal, *, digits: bool) -> Number:
+    """Settle "twenty three quarters" (20 3/4) against "nine eighths" (9/8)."""
+    fraction.digits = digits
+    den, value = fraction.den, head.value
+    whole = value - head.last
+    if whole and 0 < head.last < den:
+        mixed = whole + Fraction(head.last, den)
+        if value >= den:
+            return Number(mixed, fraction.end, "mixed", den, fraction.step, digits=digits, whole=whole)
+        fraction.alternatives.append((mixed, f"{whole} and {head.last}/{den}, with the 'and' left out"))
+        fraction.why = f"{value}/{den} is a proper fraction as it stands"
+    return fraction
+
+
+def _run(tokens: list[Token], first: int, i: int) -> tuple[int, int] | None:
+    """Read groups said one after another as one number: "seven twenty", "two four forty", "three oh five"."""
+    groups, end = [first], i
+    noughts = False
+    while joined(tokens, end) and len(groups) < 3:
+        token = tokens[end]
+        if token.kind != WORD or token.pre == "–":
+            break
+        if token.text in ("oh", "nought", "zero") and joined(tokens, end + 1):
+            digit = ONES.get(tokens[end + 1].text, 0)
+            if not digit or tokens[end + 1].text in ("oh", "nought", "zero"):
+                break
+            groups.append(digit)
+            noughts, end = True, end + 2
+            break
+        group = _sub_hundred(tokens, end)
+        if group is None or not group[0]:
+            break
+        after = group[1]
+        if joined(tokens, after) and (
+            denominator_at(tokens, after) or tokens[after].text in ("and", "hundred", "thousand", "point")
+        ):
+            two_word = tokens[end].text in TWO_WORD and denominator_at(tokens, end)
+            if tokens[after].text != "and" or two_word or _part(tokens, after + 1, after_and=True):
+                break
+        groups.append(group[0])
+        end = after
+        if group[0] >= 10:
+            break
+    return _joined_groups(groups, end, noughts=noughts)
+
+
+def _joined_groups(groups: list[int], end: int, *, noughts: bool) -> tuple[int, int] | None:
+    if len(groups) == 2 and (groups[1] >= 10 or noughts) and groups[0]:
+        return groups[0] * 100 + groups[1], end
+    if len(groups) == 3 and groups[0] < 10 and groups[1] < 10:
+        return groups[0] * (1000 if groups[2] >= 10 else 100) + groups[1] * (100 if groups[2] >= 10 else 10) + groups[
+            2
+        ], end
+    return None
+
+
+def _decimals(tokens: list[Token], point: int, whole: int, *, digits: bool) -> Number | None:
+    """Read the digits after a spoken "point"."""
+    i, text = point + 1, ""
+    while joined(tokens, i) and len(text) < 6:
+        token = tokens[i]
+        if token.kind == NUMERAL and token.value is not None and token.value.denominator == 1 and token.text.isdigit():
+            text += token.text
+            i += 1
+            continue
+        group = _sub_hundred(tokens, i) if token.kind == WORD else None
+        if group is None or (text and denominator_at(tokens, i)):
+            break
+        text += str(group[0])
+        i = group[1]
+    if not text:
+        return None
+    step = Fraction(1, 10 ** len(text))
+    return Number(whole + int(text) * step, i, "dec", step=step, digits=digits)
+
+
+def _bare_fraction(tokens: list[Token], i: int) -> Number | None:
+    """Read "half", "a quarter", "an eighth", "half a sixteenth", "half of seven eighths"."""
+    token = tokens[i]
+    article = token.text in _A
+    k = i + 1 if article else i
+    if article and not joined(tokens, k):
+        return None
+    den = denominator_at(tokens, k) if tokens[k].kind in (WORD, NUMERAL) else None
+    if den is None or den[2]:
+        return None
+    value = Fraction(1, den[0])
+    number = Number(value, den[1], "frac", den[0], value, bare=True, article=article, digits=False)
+    if den[0] == 2:
+        return _half_of(tokens, number)
+    return number
+
+
+def _half_of(tokens: list[Token], half: Number) -> Number:
+    """Read on after "half": "half a sixteenth" and "half of a sixteenth" are products."""
+    k = half.end
+    if joined(tokens, k) and tokens[k].text == "of":
+        k += 1
+    if not joined(tokens, k) or k >= len(tokens):
+        return half
+    if tokens[k].text in _A and joined(tokens, k + 1):
+        den = denominator_at(tokens, k + 1)
+        if den and den[0] in FINE_RULER and not den[2]:
+            value = Fraction(1, den[0] * 2)
+            return Number(value, den[1], "frac", den[0] * 2, value)
+    return half
+
+
+def _from_digits(tokens: list[Token], i: int) -> Number | None:
+    token = tokens[i]
+    value = token.value or Fraction(0)
+    if i + 1 < len(tokens) and not tokens[i + 1].pre and token.post == "":
+        after = tokens[i + 1]
+        if after.kind == NUMERAL or after.text in (":", "%", "_"):
+            return None
+        if after.kind == WORD and after.text in _SUFFIX:
+            return _suffixed(tokens, i)
+    if value.denominator != 1 or "." in token.text:
+        return _typed_decimal(token, i)
+    slashed = _slashed(tokens, i)
+    if slashed:
+        return _improper(slashed, token.text)
+    if joined(tokens, i + 1) and tokens[i + 1].text == "/" and not tokens[i + 1].pre:
+        return None
+    special = _dashed(tokens, i)
+    if special:
+        return special
+    if joined(tokens, i + 1) and tokens[i + 1].kind == GLYPH:
+        part = tokens[i + 1].value or Fraction(0)
+        return Number(
+            value + part, i + 2, "mixed", part.denominator, Fraction(1, part.denominator), digits=True, whole=int(value)
+        )
+    seconds = _run_together_seconds(tokens, i)
+    if seconds:
+        return seconds
+    return _with_tail(tokens, i, _Cardinal(int(value), i + 1, int(value), small=False), digits=True)
+
+
+def _typed_decimal(token: Token, i: int) -> Number:
+    value = token.value or Fraction(0)
+    places = len(token.text.rpartition(".")[2])
+    number = Number(value, i + 1, "dec", step=Fraction(1, 10**places), digits=True)
+    left, _, right = token.text.partition(".")
+    if left.isdigit() and right in ("4", "8", "16", "32", "64") and int(left) % 2 and int(left) < int(right):
+        fraction = Fraction(int(left), int(right))
+        if right in ("4", "8"):
+            number.alternatives.append((fraction, f"{left}/{right}, heard as a decimal"))
+            number.why = "a decimal as it is written"
+        else:
+            number.alternatives.append((value, "the decimal as it is written"))
+            number.value, number.form, number.den = fraction, "frac", int(right)
+            number.step = Fraction(1, int(right))
+            number.why = f"a ruler has {left}/{right}, and nobody says {token.text} of an inch"
+    return number
+
+
+def _suffixed(tokens: list[Token], i: int) -> Number | None:
+    """Read "716th" as 7/16; "16th" alone and "3rd" are no numbers here."""
+    token, suffix = tokens[i], tokens[i + 1]
+    if suffix.text in ("s", "'s"):
+        return Number(token.value or Fraction(0), i + 1, "int", digits=True)
+    split = _split_fraction(token.text)
+    if split is None:
+        return None
+    over, under = split
+    return Number(
+        Fraction(over, under),
+        i + 2,
+        "frac",
+        under,
+        Fraction(1, under),
+        digits=True,
+        alternatives=[(Fraction(1, int(token.text)), f"one {token.text}th")],
+        why=f"no ruler has {token.text}ths; {over}/{under} run together",
+    )
+
+
+def _split_fraction(text: str) -> tuple[int, int] | None:
+    for under in ("64", "32", "16", "8", "4"):
+        if text.endswith(under) and len(text) > len(under) and text.isdigit():
+            over = int(text[: -len(under)])
+            if over % 2 and over < int(under):
+                return over, int(under)
+    return None
+
+
+def _run_together_seconds(tokens: list[Token], i: int) -> Number | None:
+    """Read "2330 seconds" as 23/32."""
+    text = tokens[i].text
+    if len(text) not in (3, 4) or not joined(tokens, i + 1):
+        return None
+    for tail, under, words in (("30", 32, ("second", "seconds")), ("60", 64, ("fourth", "fourths"))):
+        if text.endswith(tail) and tokens[i + 1].text in words:
+            over = int(text[:-2])
+            if over % 2 and over < under:
+                return Number(
+                    Fraction(over, under),
+                    i + 2,
+                    "frac",
+                    under,
+                    Fraction(1, under),
+                    digits=True,
+                    alternatives=[],
+                    why=f"{over} thirty-seconds run together" if under == 32 else f"{over} sixty-fourths run together",
+                )
+    return None
+
+
+def _improper(number: Number, over_text: str) -> Number:
+    """Settle "13/4": makers write 3 1/4 so, recognisers write 1 3/4 so."""
+    den = number.den
+    if number.value < 1 or den not in RULER or len(over_text) < 2:
+        return number
+    for cut in range(1, len(over_text)):
+        whole, over = int(over_text[:cut]), int(over_text[cut:])
+        if over % 2 and over < den and over_text[cut] != "0":
+            number.alternatives.append((number.value, f"{over_text}/{den} as it is written"))
+            number.value = whole + Fraction(over, den)
+            number.form, number.whole = "mixed", whole
+            number.why = f"nobody says {over_text}/{den}; {whole} {over}/{den} run together"
+            return number
+    return number
+
+
+def _dashed(tokens: list[Token], i: int) -> Number | None:
+    """Read "7-16", "7 16", "1-7-8", "8-9-16th", "8'9'16" and "13-5-eighths"."""
+    first = int(tokens[i].value or 0)
+    second = _whole_at(tokens, i + 1, "- ")
+    if second is None:
+        if (
+            i + 4 < len(tokens)
+            and all(tokens[i + k].text == "'" and not tokens[i + k].pre for k in (1, 3))
+            and (tokens[i + 2].text + tokens[i + 4].text).isdigit()
+        ):
+            over, under = int(tokens[i + 2].text), int(tokens[i + 4].text)
+            if under in FINE_RULER and over % 2 and over < under:
+                return Number(
+                    first + Fraction(over, under),
+                    i + 5,
+                    "mixed",
+                    under,
+                    Fraction(1, under),
+                    digits=True,
+                    whole=first,
+                    why="marks put between the numbers of a mixed fraction",
+                )
+        return None
+    dash = tokens[i + 1].pre == "-"
+    third = _whole_at(tokens, i + 2, "-") if dash else None
+    if third is not None and third in RULER - {2} and second % 2 and second < third:
+        end = i + 3
+        if joined(tokens, end) and not tokens[end].pre and tokens[end].text in _SUFFIX:
+            end += 1
+        if not (end < len(tokens) and tokens[end].text == "/" and not tokens[end].pre):
+            return Number(
+                first + Fraction(second, third),
+                end,
+                "mixed",
+                third,
+                Fraction(1, third),
+                digits=True,
+                whole=first,
+                why="dashes between the numbers of a mixed fraction",
+            )
+    end = i + 2
+    if end < len(tokens) and not tokens[end].pre and tokens[end].text != '"' and tokens[end].text != "'":
+        return None
+    if first % 2 == 0 or first >= second:
+        return None
+    if dash and third is None and second in (8, 16, 32, 64) and (second != 8 or first in (3, 5, 7)):
+        number = Number(Fraction(first, second), end, "frac", second, Fraction(1, second), digits=True)
+        number.alternatives.append((Fraction(first), f"from {first} to {second}"))
+        number.why = "a dash put for the stroke of a ruler fraction"
+        if second - first == 1 and joined(tokens, end) and tokens[end].text in ("inches", "feet", "mm"):
+            return None
+        return number
+    if not dash and second in (16, 32, 64) and tokens[i + 1].pre == " ":
+        if joined(tokens, end) and (tokens[end].text in ("by", "x", "/") or denominator_at(tokens, end)):
+            return None
+        number = Number(Fraction(first, second), end, "frac", second, Fraction(1, second), digits=True)
+        number.why = "two numbers that make a ruler fraction, with nothing between"
+        number.alternatives.append((Fraction(second), "two numbers apart"))
+        return number
+    return None
+
+
+def _whole_at(tokens: list[Token], i: int, joins: str) -> int | None:
+    if not joined(tokens, i):
+        return None
+    token = tokens[i]
+    if token.kind == NUMERAL and token.pre and token.pre in joins and token.text.isdigit():
+        return int(token.text)
+    return None
