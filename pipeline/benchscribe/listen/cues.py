@@ -20,7 +20,7 @@ _TIME: Final = re.compile(r"(?:(\d{1,4}):)?(\d{1,2}):(\d{1,2})(?:[.,](\d{1,9}))?
 _TIMING: Final = re.compile(rf"\s*({_TIME.pattern})\s*--+>\s*({_TIME.pattern})(?:\s.*)?$")
 _TAG: Final = re.compile(r"<(/?[A-Za-z][^<>]*|/|(?:\d{1,4}:)?\d{1,2}:\d{1,2}[.,]\d{1,9})>")
 _OVERRIDE: Final = re.compile(r"\{\\[^{}]*\}|\\[Nnh]")
-_SOUND: Final = re.compile(r"\[[^\[\]]*\]|[\u2669-\u266f]+|\((?:[^()\d]*\b(?:music|laughs?|laughter|applause)\b[^()\d]*)\)", re.I)  # fmt: skip
+_SOUND: Final = re.compile(r"\[[^\[\]]*\]|[\u2669-\u266f]+|\((?:[^()\d]*\b(?:music|laughs?|laughter|applause)\b[^()\d]*)\)", re.IGNORECASE)  # fmt: skip
 _SPEAKER: Final = re.compile(r"^\s*(?:>{2,}\s*|[-\u2010-\u2015]\s+)?(?:[A-Z][A-Z .'\-]{1,24}:(?=\s))?\s*")
 _INVISIBLE: Final = dict.fromkeys((0x200B, 0x200C, 0x200D, 0x200E, 0x200F, 0x2060, 0xFEFF))
 _BLOCKS: Final = ("NOTE", "STYLE", "REGION")
@@ -157,7 +157,7 @@ def _keep_stray(cues: list[RawCue], lines: Sequence[str], at: int, end: int) -> 
 
 def _read_text(lines: Sequence[str]) -> tuple[tuple[TimedWord, ...], ...]:
     text = "\n".join(_OVERRIDE.sub(lambda m: "\n" if m[0] in {"\\N", "\\n"} else " ", line) for line in lines)
-    read = (_read_line(line) for line in re.sub(r"<br\s*/?>", "\n", text, flags=re.I).split("\n"))
+    read = (_read_line(line) for line in re.sub(r"<br\s*/?>", "\n", text, flags=re.IGNORECASE).split("\n"))
     return tuple(words for words in read if words)
 
 

@@ -165,5 +165,5 @@ def _plain(tokens: Sequence[Any]) -> str:
 
 def _without_front_matter(text: str) -> str:
     """Blank out settings between two lines of dashes at the head of the file, keeping the line numbers."""
-    found = re.match(r"---[ \t]*\n.*?\n(---|\.\.\.)[ \t]*(\n|$)", text, re.S)
+    found = re.match(r"---[ \t]*\n.*?\n(---|\.\.\.)[ \t]*(\n|$)", text, re.DOTALL)
     return "\n" * found[0].count("\n") + text[found.end() :] if found else text

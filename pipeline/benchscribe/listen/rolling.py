@@ -5,6 +5,7 @@ Whether a file rolls is judged over the whole file; a word that is really said t
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 from typing import Final
 
@@ -33,7 +34,7 @@ def undouble(cues: Sequence[RawCue]) -> tuple[Shown, ...]:
 
     In a rolling file a cue ends where the next one that says something new starts.
     """
-    repeats = [0, *(_repeated(a, b) for a, b in zip(cues, cues[1:], strict=False))]
+    repeats = [0, *(_repeated(a, b) for a, b in itertools.pairwise(cues))]
     if not _rolls(cues, repeats):
         return tuple(Shown(cue.start_s, cue.end_s, cue.words) for cue in cues if cue.words)
     fresh = [

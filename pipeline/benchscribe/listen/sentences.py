@@ -7,6 +7,7 @@ word is in exactly one, and none is cut inside a size.
 from __future__ import annotations
 
 import functools
+import itertools
 import re
 import tomllib
 from collections.abc import Collection, Sequence
@@ -58,7 +59,7 @@ def cut_utterances(
     starts |= {at for at in range(1, len(words)) if _sentence_ends(words, texts, at, cased=cased)}
     starts -= _lone_openers(words, texts, sorted(starts)) - fixed
     marks = [*sorted(starts), len(words)]
-    for first, last in zip(marks, marks[1:], strict=False):
+    for first, last in itertools.pairwise(marks):
         if last - first > _allowed(words, first, last):
             starts |= set(_cut_run(words, texts, first, last))
     marks = [*sorted(starts), len(words)]
@@ -69,7 +70,7 @@ def cut_utterances(
             _last_time(words[first:last]),
             _heading(headings, first),
         )
-        for first, last in zip(marks, marks[1:], strict=False)
+        for first, last in itertools.pairwise(marks)
     )
 
 
@@ -90,9 +91,7 @@ def _last_time(words: Sequence[Word]) -> float | None:
 
 def _is_cased(words: Sequence[Word]) -> bool:
     """Tell whether sentences begin with capitals here, so that a small letter after a full stop means that none ended."""
-    after = [
-        b.text for a, b in zip(words, words[1:], strict=False) if _END.search(a.text) and b.text[:1].isalpha()
-    ]
+    after = [b.text for a, b in itertools.pairwise(words) if _END.search(a.text) and b.text[:1].isalpha()]
     return bool(after) and sum(text[0].isupper() for text in after) >= 0.8 * len(after)
 
 
@@ -145,7 +144,7 @@ def _lone_openers(words: Sequence[Word], texts: Sequence[str], starts: Sequence[
     """Give starts that follow a mere "Okay." or "Right. So.": these belong to what comes next."""
     lone = _lists()["alone"]
     gone = set()
-    for first, last in zip(starts, starts[1:], strict=False):
+    for first, last in itertools.pairwise(starts):
         alone = last - first <= 2 and all(text in lone for text in texts[first:last])
         if alone and _pause(words, last) < _LONG_PAUSE_S:
             gone.add(last)
