@@ -167,7 +167,7 @@ def operation(name: str, utterance: int) -> Mention:
 
 def test_a_title_names_the_part_and_what_is_done_to_it() -> None:
     named = titles(Mentions(mentions=(operation("rip", 9), operation("plane", 12), operation("drill", 20))))
-    assert named[1:3] == ["Leg: rip and plane", "Rail: drill"]
+    assert named[1:3] == ["Leg: ripping and planing", "Rail: drilling"]
 
 
 def test_an_opening_names_its_subject() -> None:
@@ -195,7 +195,7 @@ def test_an_open_or_dismissed_finding_prints_no_value_in_a_title() -> None:
 def test_a_mistake_shows_in_the_title() -> None:
     span = THREE.utterances[22].span
     mentions = Mentions(mentions=(operation("drill", 20),), mistakes=(Mistake(span=span, why="oh no"),))
-    assert titles(mentions)[2] == "Rail: drill, and a mistake"
+    assert titles(mentions)[2] == "Rail: drilling, with a mistake"
 
 
 def test_a_talk_without_parts_is_named_by_what_is_said_most_there() -> None:

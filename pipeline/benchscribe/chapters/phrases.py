@@ -19,6 +19,7 @@ _SUBJECT = re.compile(
     r"\b(?:(?:this|that|it)(?: is|'s) (?:the|a|an|my|our|how)|(?:i'm|we're|i am|we are)(?: finally| now| going to be| going to)? "
     r"(?:doing|making|building|make|build|do|starting|start|looking at|look at|learning|learn)(?: on| up)?(?: about)?(?: the| a| an| my| our| these| some)?|"
     r"(?:today|this time|this week|tonight)(?: is|'s| we're| i'm)?(?: about| doing| making| building)?(?: the| a| an| my| our)?|"
+    r"(?:part|episode|lesson|chapter|number) [\w-]+ of (?:the|my|our|this)|"
     r"welcome (?:back )?to(?: the| my| our)?|(?:lecture|talk|video|lesson|session|introduction)(?: is)? (?:on|about|to)(?: the)?) "
     r"((?:[a-z'-]+ ?){1,6})"
 )
@@ -78,9 +79,16 @@ def subject(transcript: Transcript, begin: int, end: int) -> str:
                     break
                 continue
             words.append(word)
-        if words:
-            return " ".join(words[:3])
+        said = " ".join(words[:3])
+        if said and _stems_said(transcript, said) > 1:
+            return said
     return ""
+
+
+def _stems_said(transcript: Transcript, phrase: str) -> int:
+    """Count how often the last word of a phrase is said in the whole talk, whatever its ending."""
+    head = stem(phrase.split()[-1])
+    return sum(stem(re.sub(r"[^\w-]|'s$", "", word.text.lower())) == head for word in transcript.words)
 
 
 def _runs(transcript: Transcript, span: tuple[int, int]) -> list[list[str]]:

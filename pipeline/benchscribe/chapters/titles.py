@@ -10,7 +10,7 @@ from msgspec import Struct
 
 from benchscribe.chapters.blocks import Block
 from benchscribe.chapters.phrases import key_phrases, subject
-from benchscribe.chapters.vocabulary import closings, fold
+from benchscribe.chapters.vocabulary import closings, content_words, fold, gerund, plain_operations
 from benchscribe.measures import write_measure
 from benchscribe.records import Finding, Mentions, Said, Transcript
 
@@ -39,6 +39,8 @@ class _Matter(Struct, frozen=True):
     mistake: bool
     subject: str
     phrases: tuple[str, ...]
+    repeated: bool
+    """The first of the phrases is said more than once."""
     closing: bool
     heading: str
 
@@ -77,6 +79,7 @@ def make_titles(
             mistake=_has_mistake(stretch, mentions),
             subject=subject(transcript, stretch[0].span[0], stretch[-1].span[1]) if number == 0 else "",
             phrases=phrases[number],
+            repeated=_repeated(stretch, phrases[number]),
             closing=_closing(stretch),
             heading=stretch[0].heading,
         )
@@ -128,8 +131,8 @@ def _options(matter: _Matter) -> Iterator[tuple[str, str]]:
 def _opening(matter: _Matter) -> Iterator[tuple[str, str]]:
     if matter.subject:
         yield f"Introduction: {matter.subject}", "the subject as the maker names it"
-    for phrase in matter.phrases[:2]:
-        yield f"Introduction: {phrase}", "what is said most here"
+    if matter.phrases and matter.repeated:
+        yield f"Introduction: {matter.phrases[0]}", "what is said most here"
     yield "Introduction", "the opening"
 
 
@@ -165,7 +168,7 @@ def _corrections(matter: _Matter, finding: Finding) -> Iterator[tuple[str, str]]
 def _part_titles(matter: _Matter, doing: str) -> Iterator[tuple[str, str]]:
     lead = _listed((matter.parts[0], *map(_lower, matter.parts[1:3])))
     main = matter.parts[0]
-    note = ", and a mistake" if matter.mistake else ""
+    note = ", with a mistake" if matter.mistake else ""
     several = len(matter.parts) > 1
     for name in [lead, _listed((main, *map(_lower, matter.parts[1:2]))), main] if several else [main]:
         if doing:
@@ -175,10 +178,11 @@ def _part_titles(matter: _Matter, doing: str) -> Iterator[tuple[str, str]]:
             yield f"{name}: {matter.operations[0]}{note}", "the part in hand and what is done to it"
         if several and name != main:
             yield f"{name}{note}", "the parts in hand"
-    for phrase in matter.phrases[:3]:
-        if fold(phrase) not in fold(main):
-            yield f"{main}: {phrase}", "the part in hand and what is said of it"
     yield f"{main}{note}", "the part in hand"
+    stems = set(content_words(main))
+    for phrase in matter.phrases:
+        if not stems.intersection(content_words(phrase)):
+            yield f"{main}: {phrase}", "the part in hand and what is said of it"
 
 
 def _parts(stretch: Sequence[Block]) -> tuple[str, ...]:
@@ -199,14 +203,16 @@ def _parts(stretch: Sequence[Block]) -> tuple[str, ...]:
 
 
 def _operations(stretch: Sequence[Block], mentions: Mentions) -> tuple[str, ...]:
+    """Give what is done most, as "ripping", in the order in which it comes; plain verbs only where there is nothing better."""
     begin, end = stretch[0].span[0], stretch[-1].span[1]
-    counts: Counter[str] = Counter()
-    for mention in mentions.mentions:
-        if mention.kind == "operation" and mention.used and begin <= mention.span[0] < end:
-            counts[mention.name] += 1
-    best = [name for name, _ in counts.most_common(3)]
-    order = [m.name for m in mentions.mentions if m.kind == "operation" and begin <= m.span[0] < end]
-    return tuple(_lower(name) for name in sorted(best, key=order.index))
+    named = [
+        m.name.lower()
+        for m in mentions.mentions
+        if m.kind == "operation" and m.used and begin <= m.span[0] < end
+    ]
+    telling = [name for name in named if name not in plain_operations()] or named
+    best = [name for name, _ in Counter(telling).most_common(3)]
+    return tuple(gerund(name) for name in sorted(best, key=named.index))
 
 
 def _leading_operations(matter: _Matter) -> list[str]:
@@ -231,6 +237,13 @@ def _finding(stretch: Sequence[Block], findings: Sequence[Finding]) -> Finding |
 def _has_mistake(stretch: Sequence[Block], mentions: Mentions) -> bool:
     begin, end = stretch[0].span[0], stretch[-1].span[1]
     return any(begin <= mistake.span[0] < end for mistake in mentions.mistakes)
+
+
+def _repeated(stretch: Sequence[Block], phrases: Sequence[str]) -> bool:
+    if not phrases:
+        return False
+    wanted = set(content_words(phrases[0]))
+    return sum(wanted <= set(block.words) for block in stretch) > 1
 
 
 def _closing(stretch: Sequence[Block]) -> bool:

@@ -129,6 +129,39 @@ def stem(word: str) -> str:
     return word
 
 
+@lru_cache(maxsize=1)
+def plain_operations() -> frozenset[str]:
+    """Give the operations that say little in a title."""
+    table = _tables()["plain"]
+    assert isinstance(table, dict)
+    return frozenset(table["operations"])
+
+
+def gerund(operation: str) -> str:
+    """Turn a usual verb into what a title calls the work.
+
+    >>> gerund("rip"), gerund("plane"), gerund("glue up"), gerund("crosscut"), gerund("dry fit")
+    ('ripping', 'planing', 'gluing up', 'crosscutting', 'dry fitting')
+    """
+    words = operation.split()
+    place = len(words) - 1 if words[0] in ("dry", "hot", "hand", "spot", "pre") else 0
+    words[place] = _ing(words[place])
+    return " ".join(words)
+
+
+def _ing(verb: str) -> str:
+    if verb.endswith(("ing", "ly")) or not verb.isalpha():
+        return verb
+    if verb.endswith("ie"):
+        return verb[:-2] + "ying"
+    if verb.endswith("e") and not verb.endswith(("ee", "oe", "ye")):
+        return verb[:-1] + "ing"
+    short = re.fullmatch(r"[^aeiou]*(?:[aeiou]|qui)[^aeiouwxy]", verb) or verb.endswith(
+        ("cut", "rip", "fit", "tap", "pin", "skim")
+    )
+    return verb + verb[-1] + "ing" if short else verb + "ing"
+
+
 def content_words(text: str) -> list[str]:
     """Give the stems of the words that say something about the matter, in order; no numbers."""
     common = stopwords()
