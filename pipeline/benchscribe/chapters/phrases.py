@@ -71,6 +71,7 @@ def subject(transcript: Transcript, begin: int, end: int) -> str:
         A short phrase in lower case; empty where the opening does not say it in a way that is known.
     """
     text = re.sub(r"[^\w' .,?!-]", " ", transcript.text((begin, end)).lower().replace("\u2019", "'"))
+    named: list[str] = []
     for match in _SUBJECT.finditer(text):
         words: list[str] = []
         for word in match[1].split():
@@ -79,10 +80,10 @@ def subject(transcript: Transcript, begin: int, end: int) -> str:
                     break
                 continue
             words.append(word)
-        said = " ".join(words[:3])
-        if said and _stems_said(transcript, said) > 1:
-            return said
-    return ""
+        if words:
+            named.append(" ".join(words[:3]))
+    # What the episode is about is spoken of again; among equals the first one said.
+    return max(named, key=lambda phrase: _stems_said(transcript, phrase), default="")
 
 
 def _stems_said(transcript: Transcript, phrase: str) -> int:
