@@ -82,8 +82,9 @@ def subject(transcript: Transcript, begin: int, end: int) -> str:
             words.append(word)
         if words:
             named.append(" ".join(words[:3]))
-    # What the episode is about is spoken of again; among equals the first one said.
-    return max(named, key=lambda phrase: _stems_said(transcript, phrase), default="")
+    # What the episode is about is spoken of again.
+    again = [phrase for phrase in named if _stems_said(transcript, phrase) > 1]
+    return next(iter([*again, *named]), "")
 
 
 def _stems_said(transcript: Transcript, phrase: str) -> int:
