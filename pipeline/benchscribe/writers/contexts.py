@@ -51,6 +51,8 @@ class Size(Struct, frozen=True, kw_only=True):
     """Where the value comes from, in words."""
     was: str = ""
     """The plan's value, where it was corrected or changed."""
+    struck: bool = False
+    """The plan's value is wrong and is struck out; a change of the maker's own leaves it standing beside."""
     check: bool = False
     """An open finding stands against it."""
 
@@ -194,6 +196,12 @@ class GuideContext(Struct, frozen=True, kw_only=True):
     """Every caution once, gathered."""
     rows: tuple[Row, ...]
     """The cut list."""
+    dimensions: tuple[str, ...]
+    """Dimensions that the cut list has sizes for, as columns."""
+    has_counts: bool
+    """The cut list tells how many of a part."""
+    has_materials: bool
+    """The cut list tells what a part is made of."""
     stock: tuple[Stock, ...]
     """What to buy."""
     tools: tuple[Entry, ...]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from benchscribe.writers.guide_context import guide_context
+from benchscribe.writers.pdf import make_pdf
 from benchscribe.writers.templating import render
 from benchscribe.writers.view import View
 
@@ -22,6 +23,17 @@ def shop_md(view: View) -> bytes | None:
 def guide_html(view: View) -> bytes:
     """Write `guide.html`, which may go out: one page that holds everything it needs."""
     return render("guide.html.j2", guide_context(view, shop=not view.private), view.template_dir).encode()
+
+
+def guide_pdf(view: View) -> bytes:
+    """Write `guide.pdf`, which may go out: the same as the page, to be printed."""
+    return make_pdf(
+        "guide.typ",
+        guide_context(view, shop=not view.private),
+        template_dir=view.template_dir,
+        pictures=view.out,
+        paper="a4" if view.record.info.units == "mm" else "us-letter",
+    )
 
 
 def shop_html(view: View) -> bytes | None:

@@ -45,6 +45,9 @@ def guide_context(view: View, *, shop: bool) -> GuideContext:
         in_this_video=correction_entries(view, VIDEO_GROUP),
         cautions=_gathered(view),
         rows=tuple(_row(row, anchors.get(plain(row.part), "")) for row in rows),
+        dimensions=tuple(dict.fromkeys(s.dimension for row in rows for s in row.sizes)),
+        has_counts=any(row.count is not None for row in rows),
+        has_materials=any(row.material for row in rows),
         stock=tuple(_stock(s) for s in record.shopping) if shop else (),
         tools=name_entries(view, record.tools),
         materials=name_entries(view, record.materials),
@@ -107,6 +110,7 @@ def _size(found: CutSize) -> Size:
         other=other_system(found.value, found.unit) if found.value is not None else "",
         origin=ORIGINS[found.origin],
         was=size(found.was, found.unit) if found.was is not None and found.was != found.value else "",
+        struck=found.origin != "changed" and found.was is not None and found.was != found.value,
         check=found.check,
     )
 

@@ -27,7 +27,7 @@ def make_steps(view: View, cautions: Mapping[int, tuple[Caution, ...]]) -> tuple
             time=clock(step.start_s),
             link=view.link(step.start_s),
             tools=listing(plain(t) for t in step.tools),
-            setting=plain(step.setting),
+            setting=_capital(plain(step.setting)),
             back=_back(step, number),
             sizes=_sizes(view, step),
             cautions=cautions.get(number - 1, ()),
@@ -85,7 +85,7 @@ def setups(view: View) -> tuple[Setup, ...]:
         key = re.sub(r"\W+", " ", step.setting).casefold().strip()
         if not key:
             continue
-        shown.setdefault(key, plain(step.setting))
+        shown.setdefault(key, _capital(plain(step.setting)))
         part = plain(step.part or "")
         title = _title(step)
         runs.setdefault(key, []).append(
@@ -146,7 +146,7 @@ def _sizes(view: View, step: Step) -> tuple[Size, ...]:
     """Give the sizes of a step, each once; a doubtful one shows what stands in its place, marked."""
     made: dict[tuple[str, str], Size] = {}
     for measure in _measures(view, step):
-        if measure.taken_back or measure.role in _LEFT_OUT:
+        if measure.taken_back or measure.role in _LEFT_OUT or (measure.role == "setting" and step.setting):
             continue
         what = (
             measure.role

@@ -14,7 +14,7 @@ from benchscribe.records import EpisodeRecord, to_json
 from benchscribe.writers.captions import captions_srt, captions_vtt
 from benchscribe.writers.chapters import chapters_json, chapters_vtt
 from benchscribe.writers.files import write_whole
-from benchscribe.writers.guide import guide_md, shop_md
+from benchscribe.writers.guide import guide_html, guide_md, guide_pdf, shop_html, shop_md
 from benchscribe.writers.notes import description, show_notes
 from benchscribe.writers.review import for_review
 from benchscribe.writers.tables import (
@@ -68,7 +68,10 @@ _ALL: Final = (
         "the build guide; with a private plan also the full shop copy",
         (
             ("guide.md", guide_md),
+            ("guide.html", guide_html),
+            ("guide.pdf", guide_pdf),
             ("shop-guide.md", shop_md),
+            ("shop-guide.html", shop_html),
         ),
     ),
     Writer("corrections", "published corrections as a table", (("corrections.csv", corrections_csv),)),
