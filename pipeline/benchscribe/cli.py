@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Literal
 
 import click
 
@@ -124,7 +124,7 @@ def check(folder: Path) -> None:
 @click.option(
     "--units", type=UNITS, default="inch", show_default=True, help="What a size without a unit means."
 )
-def measures(file: Iterable[str], lines: bool, units: str) -> None:
+def measures(file: Iterable[str], lines: bool, units: Literal["inch", "mm"]) -> None:
     """Read every size in a text."""
     if lines:
         from benchscribe.measures.lines import answer_lines

@@ -134,6 +134,7 @@ def understand(transcript: Transcript, part_list: PartList | None, job: Job) -> 
         promises=_stamped(mentions.promises, where),
         steps=_stamped(guide.steps, where),
         cut_list=guide.cut_list,
+        shopping=guide.shopping,
         orphaned_decisions=tuple(orphaned),
     )
 

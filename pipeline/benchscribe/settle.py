@@ -28,7 +28,7 @@ def run_findings(episode: Path, options: Mapping[str, Any]) -> None:
             "settle one finding one way at a time", where=" ".join(f"--{name}" for name in asked)
         )
     if options.get("why") is not None:
-        _explain(_nth(findings, options["why"]))
+        _explain(_nth(findings, options["why"]), record)
     elif asked:
         _settle(episode, record, _nth(findings, options[asked[0]]), asked[0], options)
     else:
@@ -71,22 +71,25 @@ def _list(findings: tuple[Finding, ...], record: EpisodeRecord) -> None:
     settled = sum(f.status != "open" for f in findings)
     for number, finding in enumerate(findings, 1):
         state = "goes out" if finding.status in PUBLISHED else finding.status
-        screen.print(f"{escape(line_of(finding, number))} [dim]({state})[/dim]")
+        screen.print(
+            f"{escape(line_of(finding, number, files=record.transcript.files))} [dim]({state})[/dim]"
+        )
     if findings:
         screen.print(
             f"\n{settled} of {len(findings)} settled. --why N explains one; --accept N, --dismiss N, --amend N settle it."
         )
 
 
-def _explain(finding: Finding) -> None:
+def _explain(finding: Finding, record: EpisodeRecord) -> None:
     from rich.markup import escape
 
     screen = console()
-    screen.print(escape(line_of(finding)))
+    files = record.transcript.files
+    screen.print(escape(line_of(finding, files=files)))
     rows = [
         (
             "heard",
-            f'{when(finding)}: "{finding.sentence}"'
+            f'{when(finding, files)}: "{finding.sentence}"'
             if finding.start_s is not None
             else f'"{finding.sentence}"',
         ),

@@ -7,7 +7,7 @@ from pathlib import Path
 from types import TracebackType
 from typing import TYPE_CHECKING, Any, Literal, Self
 
-from benchscribe.records import EpisodeRecord, Finding, Said
+from benchscribe.records import EpisodeRecord, Finding, Said, SourceFile
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -71,7 +71,6 @@ class Listening:
 def summary(record: EpisodeRecord, out: Path, written: Sequence[Path]) -> None:
     """Say what was found and where it lies."""
     from rich.markup import escape
-    from rich.padding import Padding
 
     screen = console()
     screen.print()
@@ -91,23 +90,23 @@ def summary(record: EpisodeRecord, out: Path, written: Sequence[Path]) -> None:
         if findings:
             screen.print(f"\n[bold]{title}[/bold]")
             for finding in findings:
-                screen.print(Padding(escape(line_of(finding)), (0, 0, 0, 2)))
+                screen.print(f"  {escape(line_of(finding, files=record.transcript.files))}")
     if record.orphaned_decisions:
         screen.print("\n[bold]Decisions that fit nothing in this run[/bold] (kept in decisions.toml)")
         for text in record.orphaned_decisions:
-            screen.print(Padding(escape(text), (0, 0, 0, 2)))
+            screen.print(f"  {escape(text)}")
     names = ", ".join(path.name for path in written)
     screen.print(f"\n[bold]Written[/bold] to {escape(str(out))}")
-    screen.print(Padding(escape(names), (0, 0, 0, 2)))
+    screen.print(f"  {escape(names)}")
     if open_now:
         screen.print(
             f"\nStart with {escape(str(out / 'for-review.md'))}, or settle them with: benchscribe findings EPISODE_DIR"
         )
 
 
-def line_of(finding: Finding, number: int | None = None) -> str:
+def line_of(finding: Finding, number: int | None = None, *, files: Sequence[SourceFile] = ()) -> str:
     """Give one finding as one line: when, which part, what was said and what is listed."""
-    time = f"{when(finding)}  " if finding.start_s is not None else ""
+    time = f"{when(finding, files)}  " if finding.start_s is not None else ""
     part = finding.part or "no part"
     what = f"{part}, {finding.dimension}" if finding.dimension else part
     said = quantity(finding.spoken) if finding.spoken else "-"
@@ -123,13 +122,11 @@ def quantity(said: Said) -> str:
     return str(said.value) if said.unit == "count" else write_measure(said.value, said.unit)
 
 
-def when(finding: Finding) -> str:
-    """Give the time of a finding with its file, where there is one: "take-2.mp4 03:12"."""
-    return (
-        f"{finding.file} {clock(finding.at_s)}"
-        if finding.file and finding.at_s is not None
-        else clock(finding.start_s)
-    )
+def when(finding: Finding, files: Sequence[SourceFile] = ()) -> str:
+    """Give the time of a finding, with its file where there are several: "take-2.mp4 3:12"."""
+    if finding.file and finding.at_s is not None and len(files) > 1:
+        return f"{finding.file} {clock(finding.at_s)}"
+    return clock(finding.start_s)
 
 
 def clock(seconds: float | None) -> str:
