@@ -109,7 +109,7 @@ def _doubt(scene: Scene, measure: Measure, listed: Listed) -> float:
     ]
     factor = 1.0
     if elsewhere:
-        factor = 0.45 if commonness(measure.value, measure.unit) < 0.04 else 0.7
+        factor = 0.45 if commonness(measure.value, measure.unit) < 0.02 else 0.7
     if measure.part in elsewhere:
         factor *= 0.5
     wanted = plain(listed.value, listed.unit) if listed.value else said
@@ -144,7 +144,7 @@ def _drags(scene: Scene, finding: Finding, listed: Listed) -> tuple[str, ...]:
     """Name the other sizes of the list that are the same rare size: they were probably drawn to match."""
     if finding.kind not in ("changed", "plan-wrong") or listed.value is None:
         return ()
-    if commonness(listed.value, listed.unit) >= 0.03:
+    if commonness(listed.value, listed.unit) >= 0.015:
         return ()
     wanted = plain(listed.value, listed.unit)
     names = [

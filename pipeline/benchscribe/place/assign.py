@@ -121,7 +121,7 @@ def _fit(
 
 def _closeness(measure: Measure, slot: Slot, how: str) -> float:
     if how:
-        rare = 1.0 - 0.6 * math.log(commonness(measure.value, measure.unit))
+        rare = 0.6 - 0.6 * math.log(commonness(measure.value, measure.unit))
         return rare if how == "exact" else 0.8 * rare
     value, said = slot.value, size_of(measure)
     if value is None:

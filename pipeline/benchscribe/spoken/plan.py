@@ -144,11 +144,11 @@ def commonness(value: Fraction, unit: str) -> float:
     graduation makes a size rarer by about two.
     """
     if is_angle(unit):
-        return 0.3 if value in (90, 45) else 0.15
+        return 0.15 if value in (90, 45) else 0.08
     if unit in IMPERIAL:
         inches = to_mm(value, unit) / _INCH
-        base = {1: 0.06, 2: 0.05, 4: 0.03, 8: 0.02, 16: 0.012, 32: 0.008}.get(inches.denominator, 0.006)
+        base = {1: 0.03, 2: 0.025, 4: 0.015, 8: 0.01, 16: 0.006, 32: 0.004}.get(inches.denominator, 0.003)
         return base * (2.5 if inches <= 1 else 1.0 if inches <= 12 else 0.5)
     mm = to_mm(value, unit)
-    base = 0.05 if mm % 10 == 0 else 0.03 if mm % 5 == 0 else 0.02 if mm.denominator == 1 else 0.01
+    base = 0.025 if mm % 10 == 0 else 0.015 if mm % 5 == 0 else 0.01 if mm.denominator == 1 else 0.005
     return base * (2.5 if mm <= 25 else 1.0 if mm <= 300 else 0.5)
