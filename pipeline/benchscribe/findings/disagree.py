@@ -6,7 +6,7 @@ from typing import Final
 
 from msgspec import structs
 
-from benchscribe.findings.language import Declared
+from benchscribe.spoken.language import Declared
 from benchscribe.findings.scene import LIVE, Scene, equal_sizes, merged
 from benchscribe.findings.wording import dimension_words, size
 from benchscribe.records import Finding, FindingKind, Listed, Measure, Said

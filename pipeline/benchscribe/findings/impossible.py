@@ -19,7 +19,7 @@ _OTHER_ONE = frozenset("other another second smaller bigger larger first one two
 
 @cache
 def _features() -> dict[str, frozenset[str]]:
-    data = tomllib.loads(files("benchscribe.findings").joinpath("cues.toml").read_text(encoding="utf-8"))
+    data = tomllib.loads(files("benchscribe.findings").joinpath("features.toml").read_text(encoding="utf-8"))
     return {name: frozenset(words) for name, words in data["features"].items()}
 
 

@@ -9,7 +9,7 @@ from typing import Final
 
 from msgspec import structs
 
-from benchscribe.findings.language import Declared, Language
+from benchscribe.spoken.language import Declared, Language
 from benchscribe.findings.wording import advice_for, finding_id
 from benchscribe.records import (
     DECLARED_KINDS,

@@ -14,6 +14,7 @@ from msgspec import Struct
 
 from benchscribe.place.cues import Context
 from benchscribe.records import Dimension, Measure, PartList, Role
+from benchscribe.spoken.language import Declared
 from benchscribe.spoken.plan import Slot, agrees, commonness, is_angle, size_of
 from benchscribe.spoken.words import Talk
 
@@ -24,6 +25,8 @@ WITHOUT_PART: Final[frozenset[str]] = frozenset(
 _SINK_ROLE: Final[dict[str, Role]] = {"step": "setting", "constant": "none", "finished": "none", "": "none"}
 _BASE: Final = 0.6
 """What a size must earn before it is taken for a size of the plan rather than for nothing in particular."""
+_APART: Final = ((0.03, 0.1), (0.065, -0.2), (0.1, -0.9), (0.2, -1.7), (0.45, -3.2))
+"""How much a difference from the listed size costs, by its logarithm: slips stay mostly within a few percent."""
 _RIGHT_ANGLES: Final = (90, 180, 360)
 """Angles that are mostly named to count from."""
 _TINY: Final = Fraction(105, 100)
@@ -62,6 +65,12 @@ class Bench(Struct, frozen=True):
     slots: tuple[Slot, ...]
     of_part: tuple[tuple[int, ...], ...]
     """The slots of each part."""
+    declared: tuple[Declared, ...]
+    """What is declared around each measure."""
+    heard: frozenset[int] = frozenset()
+    """Slots whose own value was said, by a first look over the whole talk."""
+    mates: frozenset[tuple[int, int]] = frozenset()
+    """Measure and part, where other sizes of that part were said in the same breath."""
 
 
 def choices_for(index: int, chances: Mapping[int | None, float], bench: Bench) -> list[Choice]:
@@ -82,7 +91,9 @@ def choices_for(index: int, chances: Mapping[int | None, float], bench: Bench) -
             slot = bench.slots[number]
             if is_angle(slot.listed.unit) != is_angle(measure.unit):
                 continue
-            score, how = _fit(measure, context, slot, bench, len(chain), place)
+            score, how = _fit(index, slot, bench, len(chain), place)
+            if not how:
+                score += _unlike(index, number, bench)
             if score > -6:
                 found.append(
                     Choice(
@@ -99,15 +110,33 @@ def _role(context: Context, how: str) -> Role:
     return "finished" if how or context.role.get("quoted-plan", 0.0) < 2 else "quoted-plan"
 
 
-def _fit(
-    measure: Measure, context: Context, slot: Slot, bench: Bench, chain_length: int, place: int
-) -> tuple[float, str]:
+def _unlike(index: int, number: int, bench: Bench) -> float:
+    """Score what speaks for a size of the plan that was said otherwise, or that the plan leaves open.
+
+    Every size of a plan is said about once: one that has not been heard waits for its measure, more so when the other sizes of the part
+    are said in the same breath; and what is declared ("the sheet is wrong", "I've gone up to") speaks for it outright.
+    """
+    slot, declared = bench.slots[number], bench.declared[index]
+    score = -0.7 if number in bench.heard else 0.7
+    if (index, slot.part) in bench.mates:
+        score += 0.7
+    if slot.value is None:
+        return score + 0.7 * min(declared.of("supplied"), 3.5)
+    return score + 0.6 * min(max(declared.of("plan-wrong"), declared.of("changed")), 3.5)
+
+
+def _fit(index: int, slot: Slot, bench: Bench, chain_length: int, place: int) -> tuple[float, str]:
     """Score one measure against one listed size."""
+    measure, context = bench.measures[index], bench.contexts[index]
     how = agrees(measure, slot.listed, bench.part_list.parts[slot.part])
     score = _closeness(measure, slot, how)
     score += _dimension_words(context, slot)
     score += max(0.5 * context.role.get("finished", 0.0), 0.45 * context.role.get("declared", 0.0))
     score += 0.4 if context.role.get("quoted-plan") else 0.0
+    setting = context.role.get("setting", 0.0)
+    if setting and (how or _closeness(measure, slot, how) > -0.5):
+        # A fence or a stop is set to the size that the part is going to have.
+        score += 0.9 * setting
     if measure.chain is not None and chain_length > 1 and measure.chain_position is not None:
         score += 0.6 if measure.chain_position == place else 0.0
         score += 0.3
@@ -125,11 +154,11 @@ def _closeness(measure: Measure, slot: Slot, how: str) -> float:
         return rare if how == "exact" else 0.8 * rare
     value, said = slot.value, size_of(measure)
     if value is None:
-        return -0.3
+        return -0.6
     if not value or not said:
         return -8.0
     apart = abs(math.log(float(said / value)))
-    return -0.3 if apart < 0.03 else -0.8 if apart < 0.1 else -1.6 if apart < 0.2 else -3.0 if apart < 0.45 else -8.0
+    return next((score for limit, score in _APART if apart < limit), -8.0)
 
 
 def _dimension_words(context: Context, slot: Slot) -> float:

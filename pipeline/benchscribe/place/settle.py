@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
 from typing import Final
 
 from msgspec import structs
@@ -13,6 +14,8 @@ from benchscribe.spoken.sums import Sum
 
 _BACK: Final = 3
 """A size said again is looked for among so many measures before."""
+_QUOTED_REACH: Final = 40
+"""Words between a plan value read aloud and the size that is put in its place."""
 _RESTATED: Final = frozenset({"call", "so", "that", "is", "or", "about", "just", "it", "and", "uh", "um", "say", "which", "well", "yeah", "again"})
 
 _SAID_EARLIER: Final = frozenset({("did", "i", "say"), ("when", "i", "said"), ("think", "i", "said"), ("may", "have", "said"), ("if", "i", "said")})
@@ -32,6 +35,7 @@ def settle(chosen: list[Choice], bench: Bench, mentions: Mentions, sums: list[Su
         again = _said_before(index, result, bench) or _like_its_chain(index, result, bench)
         if again is not None:
             result[index] = again
+    _beside_quoted(result, bench)
     for total in sums:
         result[total.result] = _worked_out(total, result, bench)
     _take_back_said_earlier(result, bench)
@@ -77,6 +81,30 @@ def _take_back_said_earlier(result: list[Choice], bench: Bench) -> None:
             if size_of(bench.measures[other]) == size_of(measure):
                 result[other] = structs.replace(result[other], role="superseded")
                 break
+
+
+def _beside_quoted(result: list[Choice], bench: Bench) -> None:
+    """Give a size that is put in the place of a plan value read aloud the dimension of that value."""
+    for index, choice in enumerate(result):
+        if choice.slot is None or not choice.how or not bench.contexts[index].role.get("quoted-plan"):
+            continue
+        here = bench.measures[index]
+        for other in (index + 1, index - 1, index + 2):
+            if not 0 <= other < len(result) or result[other].slot is not None or result[other].role != "none":
+                continue
+            there = bench.measures[other]
+            gap = max(there.span[0] - here.span[1], here.span[0] - there.span[1])
+            if gap <= _QUOTED_REACH and _could_replace(size_of(there), size_of(here)) and (
+                (there.unit == "degree") == (here.unit == "degree")
+            ):
+                result[other] = structs.replace(
+                    choice, role="finished", how="", score=max(choice.score, result[other].score)
+                )
+                break
+
+
+def _could_replace(new: Fraction, old: Fraction) -> bool:
+    return bool(old) and new != old and Fraction(3, 5) < new / old < Fraction(5, 3)
 
 
 def _read_aloud(result: list[Choice], bench: Bench) -> None:

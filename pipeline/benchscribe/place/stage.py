@@ -15,6 +15,7 @@ from benchscribe.place.settle import settle
 from benchscribe.place.segments import Segment, segments_of
 from benchscribe.place.wording import why_of
 from benchscribe.records import InHand, Measure, Mentions, PartList, RunnerUp, TradeNumber, Transcript
+from benchscribe.spoken.language import Language
 from benchscribe.spoken.plan import slots_of
 from benchscribe.spoken.sums import find_sums
 from benchscribe.spoken.words import Talk, talk_of
@@ -61,16 +62,39 @@ def place(
     of_part: list[list[int]] = [[] for _ in plan.parts]
     for number, slot in enumerate(slots):
         of_part[slot.part].append(number)
-    bench = Bench(talk, measures, contexts, plan, slots, tuple(map(tuple, of_part)))
+    language = Language(talk)
+    bench = Bench(
+        talk, measures, contexts, plan, slots, tuple(map(tuple, of_part)), tuple(language.around(m.span) for m in measures)
+    )
     home = _segment_of(segments, measures)
     chances = [_chances(hands, home[i], len(plan.parts)) for i in range(len(measures))]
-    options = [choices_for(i, chances[i], bench) for i in range(len(measures))]
-    chosen: list[Choice] = []
-    for group in _breaths(talk, measures):
-        chosen.extend(assign([options[i] for i in group], together=switches.assignment))
+    breaths = _breaths(talk, measures)
+    options, chosen = _choose(bench, chances, breaths, switches)
+    bench = _heard(bench, chosen, breaths)
+    options, chosen = _choose(bench, chances, breaths, switches)
     chosen = settle(chosen, bench, mentions, find_sums(talk, measures))
     placed = tuple(_written(m, c, o, bench, i) for i, (m, c, o) in enumerate(zip(measures, chosen, options, strict=True)))
     return Placed(placed, _in_hand(transcript, segments, hands, plan))
+
+
+def _choose(
+    bench: Bench, chances: list[dict[int | None, float]], breaths: list[list[int]], switches: Switches
+) -> tuple[list[list[Choice]], list[Choice]]:
+    options = [choices_for(i, chances[i], bench) for i in range(len(bench.measures))]
+    chosen: list[Choice] = []
+    for group in breaths:
+        chosen.extend(assign([options[i] for i in group], together=switches.assignment))
+    return options, chosen
+
+
+def _heard(bench: Bench, chosen: list[Choice], breaths: list[list[int]]) -> Bench:
+    """Note what a first look found: sizes of the plan that were said as listed, and parts whose sizes stand together."""
+    heard = frozenset(c.slot for c in chosen if c.slot is not None and c.how)
+    mates = set()
+    for group in breaths:
+        exact = {i: chosen[i].part for i in group if chosen[i].how}
+        mates |= {(i, part) for i in group for j, part in exact.items() if j != i and part is not None}
+    return structs.replace(bench, heard=heard, mates=frozenset(mates))
 
 
 def _segment_of(segments: list[Segment], measures: tuple[Measure, ...]) -> list[int]:

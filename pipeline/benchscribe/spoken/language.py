@@ -40,7 +40,7 @@ class Declared(Struct, frozen=True):
 
 @cache
 def _table() -> tuple[tuple[_Cue, ...], PhraseBook]:
-    data = tomllib.loads(files("benchscribe.findings").joinpath("cues.toml").read_text(encoding="utf-8"))
+    data = tomllib.loads(files("benchscribe.spoken").joinpath("declared.toml").read_text(encoding="utf-8"))
     cues = tuple(_Cue(e["name"], e["weight"], tuple(e["phrases"])) for e in data["cue"])
     return cues, phrase_book((str(i), phrase) for i, cue in enumerate(cues) for phrase in cue.phrases)
 
