@@ -36,6 +36,8 @@ class Context:
     units: BuildUnits | None
     known: dict[Fraction, str] = field(default_factory=dict)
     last: Quantity | None = None
+    feet: set[int] = field(default_factory=set)
+    centimetres: bool = False
 
     def before(self, q: Quantity, k: int = 1) -> str:
         """Give the k-th word before, in the same sentence."""
@@ -87,7 +89,9 @@ def phrase_starting(tokens: list[Token], start: int, index: object) -> int:
 def settle(context: Context, items: list[Item]) -> None:
     """Settle every bare quantity, in order; what stays without a unit is no size."""
     for k, item in enumerate(items):
-        if isinstance(item, Trade):
+        if isinstance(item, Trade) or (item.size and item.unit is not None and item.value in context.known):
+            continue
+        if item.refused and item.said:
             continue
         if item.unit is not None:
             if item.said or item.size:
@@ -95,7 +99,9 @@ def settle(context: Context, items: list[Item]) -> None:
             elif not _refuse(context, item):
                 _accept(context, item, item.unit, item.why)
             continue
-        if item.refused or _refuse(context, item):
+        if _join_feet(context, items, k):
+            continue
+        if item.refused or (not item.size and _refuse(context, item)):
             item.refused = True
             continue
         neighbours = [x for x in items[max(0, k - 3) : k] if isinstance(x, Quantity)]
@@ -109,6 +115,30 @@ def _accept(context: Context, q: Quantity, unit: str, why: str) -> None:
     q.unit, q.size, q.why = unit, True, why
     context.known[q.value] = unit
     context.last = q
+    if unit == "cm" and q.said:
+        context.centimetres = True
+    if unit == "inch" and q.said and q.value >= 24 and any(t.text in ("foot", "feet", "ft", "'") for t in context.tokens[q.start : q.end]):
+        context.feet.add(int(q.value // 12))
+
+
+def _join_feet(context: Context, items: list[Item], k: int) -> bool:
+    """Read "six two and a half" as feet and inches, where that many feet have been said before."""
+    feet, inches = items[k], items[k + 1] if k + 1 < len(items) else None
+    if not (isinstance(feet, Quantity) and isinstance(inches, Quantity)) or feet.form != "int":
+        return False
+    if feet.value not in context.feet or inches.start != feet.end or inches.unit is not None or not 0 < inches.value < 12:
+        return False
+    if inches.form not in ("int", "mixed") or not joined(context.tokens, feet.end) or context.tokens[feet.end].pre != " ":
+        return False
+    if context.tokens[feet.end].word != context.tokens[feet.end - 1].word + 1:
+        return False  # "two, uh, two and a quarter" begins again
+    if inches.form == "int" and not _free_after(context, inches):
+        return False
+    inches.value += feet.value * 12
+    inches.start, feet.refused = feet.start, True
+    _accept(context, inches, "inch", "feet and inches, as said before")
+    inches.said = False
+    return True
 
 
 def _refuse(context: Context, q: Quantity) -> bool:
@@ -117,7 +147,7 @@ def _refuse(context: Context, q: Quantity) -> bool:
     if number is None:
         return False
     tokens = context.tokens
-    if number.form == "frac" and number.value < 1:
+    if number.form == "frac":
         if after in g.NOT_AFTER_FRACTION or before in ("past", "first", "second", "other", "top", "bottom", "back", "front", "better", "last") and number.bare:
             return True
         if after == "of":
@@ -132,7 +162,7 @@ def _refuse(context: Context, q: Quantity) -> bool:
             return True
         if number.den == 2 and after in g.FRACTION_OF_NOTHING:
             return True
-        if context.near(q, frozenset({"turn", "turns", "quarters"}), 2, 3) and number.den in (2, 4):
+        if context.near(q, frozenset({"turn", "turns"}), 2, 3) and number.den in (2, 4):
             return True
         return False
     if after in ("of", "by", "x") and after == "of" and number.form == "int" and context.after(q, 1) in ("them", "these", "those", "us", "you", "the", "my", "our", "your", "his", "her", "their", "each", "it", "a", "an"):
@@ -184,9 +214,13 @@ def _unit_for(context: Context, q: Quantity, neighbours: list[Quantity]) -> str 
 def _length_unit(context: Context, q: Quantity, neighbours: list[Quantity]) -> str:
     number = q.number
     metric = context.units == "mm"
+    if metric and context.centimetres and _tape_reading(context, q):
+        q.candidates.append((q.value, "mm", "millimetres to a tenth"))
+        q.why = "a tape shows no tenths of a millimetre, and centimetres are said here"
+        return "cm"
     if number and number.den >= 8 or (metric and number and number.den == 4 and number.form == "frac"):
         return "inch"
-    if number and number.form == "int" and context.near(q, g.FEELER, 30, 5) or _feeler_before(context, q):
+    if number and number.form == "int" and not metric and context.near(q, frozenset({"feeler", "feelers"}), 30, 5) or _feeler_before(context, q):
         q.why = "feeler leaves are named in thou"
         return "thou"
     for other in reversed(neighbours):
@@ -202,6 +236,15 @@ def _length_unit(context: Context, q: Quantity, neighbours: list[Quantity]) -> s
                 return "inch"
             break
     return "mm" if metric else "inch"
+
+
+def _tape_reading(context: Context, q: Quantity) -> bool:
+    """Tell 42.1 off a tape (centimetres) from 17.7 off the calipers (millimetres)."""
+    number = q.number
+    if number is None or number.form != "dec" or not number.digits or number.step != Fraction(1, 10) or q.value < 20:
+        return False
+    calipers = ("caliper", "calipers", "calliper", "callipers", "micrometer", "mic", "vernier")
+    return not any(t.text in calipers for t in context.tokens[max(0, q.start - 40) : q.end])
 
 
 def _feeler_before(context: Context, q: Quantity) -> bool:
@@ -221,14 +264,18 @@ def _is_angle(context: Context, q: Quantity) -> bool:
         return False
     if q.value == 45 and before in ("a", "the") and (after in g.FOLLOW or not after):
         return True
-    if not context.near(q, g.ANGLE_NEAR, 14, 10):
+    if phrase_starting(context.tokens, q.end, g.ROLE_PHRASES) and after not in ("on", "each"):
+        return False
+    if after == "of" or (after == "each" and context.after(q, 1) == "way"):
+        return False
+    if before in _ARTICLES and context.known.get(q.value) == "degree" and (after in g.FOLLOW or not after):
+        return True
+    if not context.near(q, g.ANGLE_NEAR, 14, 5):
         return False
     if context.near(q, frozenset({"wide", "long", "thick", "deep", "inch", "inches", "mm"}), 2, 3):
         return False
     if context.after(q) in ("by", "x"):
         return False
-    if context.before(q) in g.ARTICLES_OF_ANGLE if hasattr(g, "ARTICLES_OF_ANGLE") else False:
-        return True
     return _angle_shape(context, q, before, after)
 
 
@@ -290,7 +337,7 @@ def _decimal_is_size(context: Context, q: Quantity) -> bool:
     alone = _alone(context, q)
     if alone and q.value < 1000:
         return True
-    return _has_sign(context, q) or before in g.COPULA or (after in g.ROLE_AFTER)
+    return _has_sign(context, q) or before in g.COPULA or after in g.ROLE_AFTER or after in ("up", "down", "in", "out", "off", "over", "under")
 
 
 def _alone(context: Context, q: Quantity) -> bool:
@@ -308,7 +355,7 @@ def _free_after(context: Context, q: Quantity) -> bool:
 def _role_after(context: Context, q: Quantity) -> bool:
     after = context.after(q)
     if phrase_starting(context.tokens, q.end, g.ROLE_PHRASES):
-        return True
+        return not (q.form == "int" and q.value < 5 and after == "each")
     if after not in g.ROLE_AFTER:
         return False
     beyond = context.after(q, 1)
@@ -334,6 +381,8 @@ def _has_sign(context: Context, q: Quantity) -> bool:
             return True
         if any(w in g.ROLE_BEFORE for w in window[1:4]):
             return True
+        if before == "at" and (window[1] in g.SMALL or window[1].isdigit()) and q.value > 4:
+            return True
     return any(w in g.ROLE_BEFORE for w in window[:2]) and before in g.ROLE_BEFORE
 
 
@@ -351,6 +400,8 @@ def _whole_is_size(context: Context, q: Quantity, neighbours: list[Quantity]) ->
     if _grit_talk(context, q):
         return False
     tokens = context.tokens
+    if _feeler_before(context, q):
+        return True
     if number.value == 0 or (number.value == 1 and context.units == "mm"):
         return False
     if number.value < 3 and not number.digits and not _role_after(context, q):
@@ -373,6 +424,9 @@ def _whole_is_size(context: Context, q: Quantity, neighbours: list[Quantity]) ->
 def _bare_millimetres(context: Context, q: Quantity, before: str, *, closed: bool) -> bool:
     """In a metric build a bare number after "is", "at" or "to" is as a rule millimetres; counts are followed by a noun."""
     value = q.value
+    if context.after(q) == "of":
+        nxt = context.after(q, 1)
+        return bool(number_of(q)) and value >= 3 and bool(nxt) and nxt not in g.FRACTION_OF_NOTHING and not nxt.endswith("s")
     if before in ("there", "there's", "theres", "got", "have", "made", "need", "than", "i", "only"):
         return before == "only" and value in context.known
     if value in context.known and (before in _ARTICLES or before in g.COPULA or before in ("less", "minus", "of", "plus", "saying", "at", "than")):
@@ -382,6 +436,11 @@ def _bare_millimetres(context: Context, q: Quantity, before: str, *, closed: boo
     if before in ("s", "um", "called"):
         return value >= 10
     return value >= 10 and closed and _alone_between_commas(context, q) and context.last is not None and not context.near(q, frozenset({"episode", "number"}), 8, 4)
+
+
+def number_of(q: Quantity) -> bool:
+    """Tell whether the quantity was written in digits."""
+    return q.number is not None and q.number.digits
 
 
 def _alone_between_commas(context: Context, q: Quantity) -> bool:

@@ -21,7 +21,7 @@ _SAME: Final = str.maketrans({
 _PIECE: Final = re.compile(
     r"(?P<n>\d{1,3}(?:,\d{3})+(?![\d])|\d*\.\d+|\d+)"
     r"|(?P<g>[¼½¾⅛⅜⅝⅞⅓⅔⅕⅖⅗⅘⅙⅚])"
-    r"|(?P<w>[^\W\d_]+(?:'[^\W\d_]+)*)"
+    r"|(?P<w>'s(?!\w)|[^\W\d_]+(?:'[^\W\d_]+)*)"
     r"|(?P<s>.)",
     re.DOTALL,
 )

@@ -110,6 +110,8 @@ def unit_at(tokens: list[Token], j: int, number: Number | None) -> tuple[str, in
         k = j + 2 if tokens[j + 1].text in _A and joined(tokens, j + 2) else j + 1
         unit = UNIT_WORDS.get(tokens[k].text)
         if unit and unit != "degree" and (k == j + 2 or tokens[k].text in ("inch", "inches")):
+            if number is not None and number.bare and number.den == 2 and _fraction_after(tokens, k + 1, unit):
+                return None  # half of (an inch and three quarters)
             return unit, k + 1
         return None
     if (text in _A or (text == "and" and number is not None and number.bare)) and joined(tokens, j + 1):
@@ -213,7 +215,8 @@ def _with_unit(tokens: list[Token], start: int, number: Number, units: BuildUnit
     """Put a unit to a number, and read on where the size has a second part."""
     if number.run:
         after = unit_at(tokens, number.run[1], None)
-        if after and after[0] in (MIL, "mm", "thou") or (units == "mm" and not unit_at(tokens, number.end, number)):
+        metric = units == "mm" or _in_chain(tokens, start, number.run[1])
+        if after and after[0] in (MIL, "mm", "thou") or (metric and not unit_at(tokens, number.end, number)):
             number = Number(Fraction(number.run[0]), number.run[1], "int", digits=number.digits)
     if number.den == 1000 and number.form == "frac":
         return _thousandths(tokens, start, number)
@@ -229,6 +232,9 @@ def _with_unit(tokens: list[Token], start: int, number: Number, units: BuildUnit
     if number.singular and number.den == 4 and number.value.numerator > 3:
         return quantity
     quantity.unit, quantity.end, quantity.said = at[0], at[1], True
+    if quantity.unit == "foot" and _pads(tokens, quantity):
+        quantity.refused = True
+        return quantity
     if quantity.unit == "foot":
         return _feet_and_inches(tokens, quantity)
     if quantity.unit == "m":
@@ -241,6 +247,13 @@ def _with_unit(tokens: list[Token], start: int, number: Number, units: BuildUnit
     if quantity.unit == "degree" and joined(tokens, quantity.end):
         _minutes(tokens, quantity)
     return quantity
+
+
+def _in_chain(tokens: list[Token], start: int, end: int) -> bool:
+    """Tell "by four fifty by": in a chain two numbers side by side can only be one."""
+    after = tokens[end].text if joined(tokens, end) else ""
+    before = tokens[start - 1].text if start and joined(tokens, start) else ""
+    return after in ("by", "x") or before in ("by", "x")
 
 
 def _thousandths(tokens: list[Token], start: int, number: Number) -> Quantity:
@@ -362,6 +375,22 @@ def _feet_and_inches(tokens: list[Token], feet: Quantity) -> Quantity:
     if not explicit and (post in (",", ".") or k > j or not _bare_inches(tokens, number, feet)):
         return feet
     return _inches(feet, number.value, at[1] if at else number.end, number.step)
+
+
+_PAD_OWNERS: Final = frozenset({"the", "all", "these", "those", "its", "both", "his", "her", "my", "your", "little", "rubber", "bun", "has"})
+_PAD_AFTER: Final = frozenset({"each", "on", "are", "go", "get", "need", "underneath", "under", "screw", "screwed", "glue", "glued", "made", "turned", "and", "with"})
+
+
+def _pads(tokens: list[Token], feet: Quantity) -> bool:
+    """Tell the four feet that a box stands on from a length of four feet."""
+    word = tokens[feet.end - 1]
+    if word.text != "feet" or feet.form != "int" or not 2 < feet.value < 9:
+        return False
+    before = tokens[feet.start - 1].text if feet.start and joined(tokens, feet.start) else ""
+    after = tokens[feet.end].text if joined(tokens, feet.end) else ""
+    if before in _PAD_OWNERS:
+        return after not in ROLE_AFTER and before in ("all", "these", "those", "its", "both", "rubber", "bun", "little") or after in _PAD_AFTER - {"and"}
+    return after in _PAD_AFTER - {"and", "with", "on"} or (after == "on" and tokens[feet.end + 1 : feet.end + 2] != [] and tokens[feet.end + 1].text in ("the", "it", "each", "there") and before not in ("is", "about", "at", "to"))
 
 
 def _bare_inches(tokens: list[Token], number: Number, feet: Quantity) -> bool:
