@@ -70,7 +70,7 @@ def _count(scene: Scene, number: int, start: int, end: int) -> _Count | None:
     if not (sided or (lead and (closing or follows)) or (closing and before)):
         return None
     part = named[0] if named else _held(scene, start)
-    if part is None or part not in scene.parts or scene.parts[part].hardware:
+    if part is None or part not in scene.parts:
         return None
     return _Count(number, part, start, end)
 

@@ -19,7 +19,7 @@ from benchscribe.spoken.plan import Slot, agrees, commonness, is_angle, size_of
 from benchscribe.spoken.words import Talk
 
 WITHOUT_PART: Final[frozenset[str]] = frozenset(
-    {"tool", "step", "stock", "nominal", "hardware", "overall", "comparison", "constant"}
+    {"tool", "step", "stock", "nominal", "hardware", "overall", "comparison", "constant", "allowance", "check"}
 )
 """Sinks that belong to no part; the others belong to the part in hand."""
 _SINK_ROLE: Final[dict[str, Role]] = {"step": "setting", "constant": "none", "finished": "none", "": "none"}
@@ -29,6 +29,8 @@ _APART: Final = ((0.03, 0.1), (0.065, -0.2), (0.1, -0.9), (0.2, -1.7), (0.45, -3
 """How much a difference from the listed size costs, by its logarithm: slips stay mostly within a few percent."""
 _RIGHT_ANGLES: Final = (90, 180, 360)
 """Angles that are mostly named to count from."""
+_HELD: Final = 0.3
+"""A size that is none of the list's belongs to the part in hand only where that is at least so likely."""
 _TINY: Final = Fraction(105, 100)
 """Millimetres: what is no larger and no size of the list is how well something fits, and belongs to no part."""
 _ALIKE: Final[dict[str, frozenset[str]]] = {
@@ -180,6 +182,8 @@ def _sinks(
     if is_angle(measure.unit) and measure.value in _RIGHT_ANGLES:
         return [Choice(_BASE + 1.0, None, None, "none", "angle", "")]
     if not is_angle(measure.unit) and size_of(measure) <= _TINY:
+        likely = None
+    if likely is not None and chances[likely] < _HELD:
         likely = None
     sinks = [Choice(_BASE, None, likely, "none", _sink_dimension(measure, context, likely, bench, ""), "")]
     for name, weight in context.role.items():

@@ -21,6 +21,12 @@ _TURN_REACH: Final = 3
 """Turns count only so near the beginning of a passage."""
 
 
+_SHORT: Final = 4
+"""Words of a passage that says too little to move on: "Hm." "Lovely." """
+_GOES_ON: Final = frozenset({"it", "they", "they're", "it'll", "they'll", "them", "you", "because", "or", "but", "which", "same", "half", "i"})
+"""First words that go on about what is in hand."""
+
+
 class Naming(Struct, frozen=True):
     """A part named in a passage."""
 
@@ -117,6 +123,8 @@ def _segment(
     fresh = start == 0 or talk.utterance_of[start] != talk.utterance_of[start - 1]
     new_sentence = start == 0 or talk.sentence_of[start] != talk.sentence_of[start - 1]
     move = 0.08 if fresh else 0.05 if new_sentence else 0.04
+    if end - start <= _SHORT or talk.tokens[start] in _GOES_ON:
+        move = 0.03
     if fresh or new_sentence or not talk.punctuated:
         move = max(move, 0.35 if "strong" in names else 0.14 if "weak" in names else 0.0)
     if any(not naming.aside for naming in inside[1]):

@@ -139,8 +139,8 @@ def _written(measure: Measure, choice: Choice, options: list[Choice], bench: Ben
         verdict = "not-listed"
     else:
         verdict = "agrees" if choice.how else "disagrees"
-    total = sum(_odds(option, choice) for option in options) or 1.0
-    others = [option for option in options if option is not choice][:3]
+    others = [o for o in options if (o.part, o.slot, o.dimension) != (choice.part, choice.slot, choice.dimension)][:3]
+    total = 1.0 + sum(_odds(option, choice) for option in others)
     return structs.replace(
         measure,
         part=part,
@@ -149,7 +149,7 @@ def _written(measure: Measure, choice: Choice, options: list[Choice], bench: Ben
         verdict=verdict,
         listed=listed.value if listed else None,
         listed_unit=listed.unit if listed and listed.value is not None else None,
-        confidence=round(_odds(choice, choice) / total, 3),
+        confidence=round(1.0 / total, 3),
         why=why_of(choice, bench, index),
         runners_up=tuple(
             RunnerUp(
