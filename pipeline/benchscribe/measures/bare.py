@@ -170,8 +170,13 @@ def _refuse(context: Context, q: Quantity) -> bool:
     if _is_year(q, before):
         return True
     if number.form == "mixed":
-        return after in ("times",) or _counts_noun(context, q, after)
-    return _counts_noun(context, q, after) or (number.form == "int" and before in g.PEOPLE)
+        plural = after.endswith("s") and number.den in (2, 4) and _counts_noun(context, q, after)
+        return after in ("times", "turns", "twists") or plural
+    if q.prefixed:
+        return False
+    if _counts_noun(context, q, after):
+        return True
+    return number.form == "int" and (before in g.PEOPLE or (before in g.COPULA and context.near(q, g.PEOPLE_NOUNS, 3, 0)))
 
 
 def _size_at(context: Context, i: int) -> bool:
@@ -198,7 +203,16 @@ def _counts_noun(context: Context, q: Quantity, after: str) -> bool:
     """Tell whether a word follows that the number counts: any word that is not one which may follow a size."""
     if not after or not after[0].isalpha():
         return False
-    return not (after in g.FOLLOW or after in g.ROLE_AFTER or after in g.COPULA or after in g.CORRECTION or after in g.SMALL or phrase_starting(context.tokens, q.end, g.ROLE_PHRASES))
+    return not (after in g.FOLLOW or after in g.ROLE_AFTER or after in g.COPULA or after in g.CORRECTION or after in g.SMALL or _role_phrase(context, q) > 0)
+
+
+def _role_phrase(context: Context, q: Quantity, ahead: int = 0) -> int:
+    """Give the length of a phrase of role after the number: "in diameter", "shoulder to shoulder"."""
+    tokens, i = context.tokens, q.end + ahead
+    n = phrase_starting(tokens, i, g.ROLE_PHRASES)
+    if not n and i + 2 < len(tokens) and tokens[i + 1].text == "to" and tokens[i].kind == WORD:
+        n = 3 if tokens[i].text == tokens[i + 2].text else 0
+    return n if joined(tokens, q.end) else 0
 
 
 def _unit_for(context: Context, q: Quantity, neighbours: list[Quantity]) -> str | None:
@@ -264,7 +278,7 @@ def _is_angle(context: Context, q: Quantity) -> bool:
         return False
     if q.value == 45 and before in ("a", "the") and (after in g.FOLLOW or not after):
         return True
-    if phrase_starting(context.tokens, q.end, g.ROLE_PHRASES) and after not in ("on", "each"):
+    if _role_phrase(context, q) and after not in ("on", "each"):
         return False
     if after == "of" or (after == "each" and context.after(q, 1) == "way"):
         return False
@@ -313,10 +327,10 @@ def _fraction_is_size(context: Context, q: Quantity) -> bool:
     if number.den == 4 and number.value.numerator == 3:
         return True
     after, before = context.after(q), context.before(q)
-    free = not after or after in g.FOLLOW or after in g.ROLE_AFTER or phrase_starting(context.tokens, q.end, g.ROLE_PHRASES) > 0
+    free = not after or after in g.FOLLOW or after in g.ROLE_AFTER or _role_phrase(context, q) > 0
     if not free:
         return False
-    if after in g.ROLE_AFTER or phrase_starting(context.tokens, q.end, g.ROLE_PHRASES):
+    if after in g.ROLE_AFTER or _role_phrase(context, q):
         return True
     if number.den == 4 and context.near(q, g.SIZE_VERBS, 5, 0):
         return True
@@ -349,19 +363,19 @@ def _alone(context: Context, q: Quantity) -> bool:
 
 def _free_after(context: Context, q: Quantity) -> bool:
     after = context.after(q)
-    return not after or after in g.FOLLOW or after in g.CORRECTION or phrase_starting(context.tokens, q.end, g.ROLE_PHRASES) > 0
+    return not after or after in g.FOLLOW or after in g.CORRECTION or _role_phrase(context, q) > 0
 
 
 def _role_after(context: Context, q: Quantity) -> bool:
     after = context.after(q)
-    if phrase_starting(context.tokens, q.end, g.ROLE_PHRASES):
+    if _role_phrase(context, q):
         return not (q.form == "int" and q.value < 5 and after == "each")
     if after not in g.ROLE_AFTER:
         return False
     beyond = context.after(q, 1)
     if after in ("od", "id", "dia", "diameter", "across", "apart"):
         return True
-    return not beyond or beyond in g.FOLLOW or beyond in g.ROLE_AFTER or beyond in g.SMALL or beyond in g.COPULA or beyond[0].isdigit() or phrase_starting(context.tokens, q.end + 1, g.ROLE_PHRASES) > 0
+    return not beyond or beyond in g.FOLLOW or beyond in g.ROLE_AFTER or beyond in g.SMALL or beyond in g.COPULA or beyond[0].isdigit() or _role_phrase(context, q, 1) > 0
 
 
 def _has_sign(context: Context, q: Quantity) -> bool:
@@ -370,9 +384,11 @@ def _has_sign(context: Context, q: Quantity) -> bool:
         return True
     if not _free_after(context, q):
         return False
-    if context.phrase_before(q, g.VERB_PHRASES):
+    if context.phrase_before(q, g.VERB_PHRASES) or context.phrase_before(q, g.SAID_EARLIER):
         return True
     before = context.before(q)
+    if _in_a_sum(context, q):
+        return True
     if before in g.DIRECT_VERBS:
         return before not in ("says", "say", "reads") or context.units == "mm" or context.near(q, g.MEASURING)
     window = [context.before(q, k) for k in range(1, 7)]
@@ -384,6 +400,14 @@ def _has_sign(context: Context, q: Quantity) -> bool:
         if before == "at" and (window[1] in g.SMALL or window[1].isdigit()) and q.value > 4:
             return True
     return any(w in g.ROLE_BEFORE for w in window[:2]) and before in g.ROLE_BEFORE
+
+
+def _in_a_sum(context: Context, q: Quantity) -> bool:
+    """Tell whether the number is added to or taken from a size: "the 252, less an 18"."""
+    words = [context.before(q, k) for k in (1, 2)]
+    sign = words[0] if words[0] not in _ARTICLES else words[1]
+    last = context.last
+    return sign in ("less", "minus", "plus") and last is not None and q.start - last.end < 8 and last.unit != "degree"
 
 
 def _grit_talk(context: Context, q: Quantity) -> bool:

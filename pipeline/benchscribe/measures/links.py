@@ -8,6 +8,7 @@ from typing import Final
 from benchscribe import units as table
 from benchscribe.measures import grammar as g
 from benchscribe.measures.lexer import OPEN_POST, WORD, Token
+from benchscribe.measures.numbers import joined
 from benchscribe.measures.quantities import Quantity
 from benchscribe.measures.trade import Trade
 
@@ -48,7 +49,7 @@ def link(tokens: list[Token], items: list[Item]) -> None:
             _mark_range(left, right)
         elif tuple(words) in _PLUS_MINUS and right.value < left.value:
             right.linked = True
-    _share_along_chains(items)
+    _share_along_chains(tokens, items)
     _share_along_ranges(tokens, items)
 
 
@@ -97,14 +98,15 @@ def _mark_range(left: Quantity, right: Quantity) -> None:
     left.range_end, right.range_end = "low", "high"
 
 
-def _share_along_chains(items: list[Item]) -> None:
+def _share_along_chains(tokens: list[Token], items: list[Item]) -> None:
     """Give the bare members of a chain the unit of their neighbours: the next said one, else the last."""
     members: dict[int, list[Quantity]] = {}
+    starts = {item.start: item for item in items if isinstance(item, Quantity)}
     for item in items:
         if isinstance(item, Quantity) and item.chain is not None:
             members.setdefault(item.chain, []).append(item)
     for chain in members.values():
-        unit = None
+        unit = _stock_unit(tokens, starts, chain) or _sheet_unit(tokens, chain)
         for item in reversed(chain):
             if item.unit not in (None, "degree"):
                 unit = item.unit
@@ -121,6 +123,25 @@ def _share_along_chains(items: list[Item]) -> None:
                 item.refused = True
         for item in chain:
             item.size = item.size or not item.refused
+
+
+def _stock_unit(tokens: list[Token], following: dict[int, Quantity], chain: list[Quantity]) -> str | None:
+    """Read the unit off the stock: "seven twenty by three fifty in eighteen mil"."""
+    last = chain[-1]
+    if not (joined(tokens, last.end) and tokens[last.end].text == "in"):
+        return None
+    item = following.get(last.end + 1)
+    return item.unit if item is not None and item.unit in ("mm", "cm") else None
+
+
+def _sheet_unit(tokens: list[Token], chain: list[Quantity]) -> str | None:
+    """Read "a four by eight sheet" in feet."""
+    if len(chain) != 2 or any(q.form != "int" or q.unit for q in chain):
+        return None
+    end = chain[1].end
+    if f"{chain[0].value}x{chain[1].value}" not in g.SHEET_PAIRS or not joined(tokens, end):
+        return None
+    return "foot" if tokens[end].text in g.SHEET_NAMES else None
 
 
 def _fitting(unit: str, item: Quantity) -> str:

@@ -439,16 +439,16 @@ def _metre_and(tokens: list[Token], metres: Quantity) -> Quantity | None:
         return _as_mm(metres, mm, at[1])
     if at or (joined(tokens, end) and tokens[end].text in ("of", "times", "pieces", "lengths")):
         return None
-    if value >= 100 or (and_word and value < 100):
-        result = _as_mm(metres, metres.value * 1000 + value, end)
+    whole = metres.value * 1000
+    if value >= 100 or and_word:
+        result = _as_mm(metres, whole + value, end)
         if value < 100:
-            result.candidates.append((metres.value * 1000 + value * 10 - 0, "mm", f"{value} centimetres"))
+            result.candidates.append((whole + value * 10, "mm", f"{value} centimetres"))
             result.why = "the rest of a metre is said in millimetres"
         return result
-    cm = value if value >= 10 else value
-    result = _as_mm(metres, metres.value * 1000 + cm * 10, end)
+    result = _as_mm(metres, whole + value * 10, end)
     result.step = Fraction(10)
-    result.candidates.append((metres.value * 1000 + value, "mm", f"{value} millimetres"))
+    result.candidates.append((whole + value, "mm", f"{value} millimetres"))
     result.why = "straight after metres, two figures are centimetres"
     return result
 
@@ -460,7 +460,7 @@ def _as_mm(metres: Quantity, value: Fraction, end: int) -> Quantity:
 
 def settle_mil(tokens: list[Token], quantity: Quantity) -> None:
     """Settle "mil": a millimetre, save near films, coatings and feelers, where it is a thousandth of an inch."""
-    near = tokens[max(0, quantity.start - 5) : quantity.end + 5]
+    near = tokens[max(0, quantity.start - 3) : quantity.end + 3]
     words = {token.text for token in near if token.kind == WORD}
     if words & MIL_THOU_NEAR:
         quantity.unit = "thou"
