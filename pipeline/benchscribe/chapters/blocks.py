@@ -8,7 +8,15 @@ from itertools import pairwise
 
 from msgspec import Struct
 
-from benchscribe.chapters.vocabulary import content_words, fold, rounding_off, spoken_heading, turn_weight
+from benchscribe.chapters.vocabulary import (
+    closings,
+    content_words,
+    fold,
+    rounding_off,
+    spoken_heading,
+    stage_of,
+    turn_weight,
+)
 from benchscribe.records import InHand, Mentions, Transcript, Utterance
 
 LONG_UTTERANCE = 45
@@ -40,6 +48,10 @@ class Block(Struct, frozen=True):
     """The part that is named among the first words; empty where none is."""
     short: bool
     """A sentence that is no more than a name: makers speak headings so ("End caps.")."""
+    stage: str
+    """The stage of the work that it begins with ("sanding"); empty where it begins with none."""
+    closes: bool
+    """Takes leave, or promises something for another day."""
     rounds_off: bool
     """Says that something is done ("That's one." "Lovely.")."""
     utterance: int
@@ -84,6 +96,9 @@ def make_blocks(transcript: Transcript, mentions: Mentions, in_hand: Sequence[In
                     turn=turn_weight(text),
                     heading=utterance.heading if span[0] == utterance.span[0] else "",
                     opens_with=first[0] if first else "",
+                    stage=stage_of(text),
+                    closes=bool(closings().search(text))
+                    or any(span[0] <= p.span[0] < span[1] for p in mentions.promises),
                     rounds_off=bool(rounding_off().search(text)),
                     short=span == utterance.span
                     and (spoken_heading(text) or bool(first and span[1] - span[0] <= 4)),

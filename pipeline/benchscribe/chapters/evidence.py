@@ -18,7 +18,20 @@ FRESH_S = 90.0
 """A part or word that was not spoken of for so long is new again."""
 FIRST_WORDS = 8
 """A new matter is named among the first words that say something."""
-KINDS = ("turn", "goes_on", "pause", "heading", "new_part", "fresh_part", "new_words", "dip", "rounded_off")
+KINDS = (
+    "turn",
+    "goes_on",
+    "pause",
+    "heading",
+    "new_part",
+    "same_part",
+    "fresh_part",
+    "new_words",
+    "dip",
+    "rounded_off",
+    "stage",
+    "closing",
+)
 """The kinds of evidence, in the order of the columns."""
 
 
@@ -36,6 +49,8 @@ def evidence(blocks: Sequence[Block], table: NDArray[np.float32]) -> NDArray[np.
     found = np.zeros((len(blocks), len(KINDS)))
     dip = dips(table, first, last)
     seen_words = _last_seen(blocks)
+    change = [_new_part(blocks, i, first[i], last[i]) for i in range(len(blocks))]
+    leave = _leave(blocks) if blocks else -1
     for index, block in enumerate(blocks):
         before, after = blocks[first[index] : index], blocks[index : last[index]]
         found[index] = (
@@ -43,11 +58,14 @@ def evidence(blocks: Sequence[Block], table: NDArray[np.float32]) -> NDArray[np.
             max(-block.turn, 0.0),
             min(1.0, math.log1p(block.pause_s / 0.2) / math.log1p(6.0 / 0.2)),
             float(block.short and bool(block.words) and block.turn >= 0),
-            _new_part(blocks, index, before, after),
+            _near_change(change, index),
+            _same_part(before, after),
             _fresh_part(blocks, index),
             _new_words(blocks, index, after, seen_words),
             dip[index],
             float(index > 0 and blocks[index - 1].rounds_off),
+            _stage(blocks, index),
+            float(index == leave),
         )
     return found
 
@@ -67,13 +85,44 @@ def _edges(blocks: Sequence[Block], window_s: float) -> tuple[list[int], list[in
     return first, last
 
 
-def _new_part(blocks: Sequence[Block], index: int, before: Sequence[Block], after: Sequence[Block]) -> float:
+def _same_part(before: Sequence[Block], after: Sequence[Block]) -> float:
+    """Say whether one and the same part is in hand before and after: then a pause is only a pause."""
+    had, has = _shares(before), _shares(after)
+    return max((min(share, had.get(part, 0.0)) for part, share in has.items()), default=0.0)
+
+
+def _stage(blocks: Sequence[Block], index: int) -> float:
+    """Say whether a new stage of the work begins: gluing up, sanding, finishing."""
+    block = blocks[index]
+    if not block.stage:
+        return 0.0
+    for other in reversed(blocks[:index]):
+        if block.clock_s - other.clock_s > FRESH_S:
+            break
+        if other.stage == block.stage:
+            return 0.0
+    return 1.0
+
+
+def _leave(blocks: Sequence[Block]) -> int:
+    """Give the first block in the last sixth that takes leave or promises something; -1 where none does."""
+    end = blocks[-1].clock_s
+    return next((i for i, b in enumerate(blocks) if b.closes and b.clock_s >= end * 5 / 6), -1)
+
+
+def _new_part(blocks: Sequence[Block], index: int, first: int, last: int) -> float:
     """Say how far the parts in hand change here: 0 the same, 1 all new."""
     here = blocks[index].parts[:1]
     if not here or (index and here == blocks[index - 1].parts[:1]):
         return 0.0
-    had, has = _shares(before), _shares(after)
+    had, has = _shares(blocks[first:index]), _shares(blocks[index:last])
     return sum(max(0.0, share - had.get(part, 0.0)) for part, share in has.items())
+
+
+def _near_change(change: Sequence[float], index: int) -> float:
+    """Let the sentence before and after share in a change of part: the part in hand may come a sentence late or early."""
+    near = [*change[max(0, index - 1) : index], *change[index + 1 : index + 2]]
+    return max([change[index], *(0.7 * other for other in near)])
 
 
 def _shares(blocks: Sequence[Block]) -> dict[str, float]:

@@ -16,7 +16,7 @@ OPENING_WORDS = 14
 _UNTELLING = re.compile(r"(?:\w{3}ed|ly|er|est|n't)$")
 """Endings of words that seldom name a matter."""
 _SUBJECT = re.compile(
-    r"\b(?:(?:this|that|it)(?: is|'s) (?:the|a|an|my|our|how)|(?:i'm|we're|i am|we are)(?: finally| now| going to be| going to)? "
+    r"\b(?:this(?: is|'s) (?:the|a|an|my|our|how)|(?:i'm|we're|i am|we are)(?: finally| now| going to be| going to)? "
     r"(?:doing|making|building|make|build|do|starting|start|looking at|look at|learning|learn)(?: on| up)?(?: about)?(?: the| a| an| my| our| these| some)?|"
     r"(?:today|this time|this week|tonight)(?: is|'s| we're| i'm)?(?: about| doing| making| building)?(?: the| a| an| my| our)?|"
     r"(?:part|episode|lesson|chapter|number) [\w-]+ of (?:the|my|our|this)|"

@@ -62,6 +62,26 @@ def closings() -> re.Pattern[str]:
 
 
 @lru_cache(maxsize=1)
+def _stages() -> tuple[tuple[str, re.Pattern[str]], ...]:
+    table = _tables()["stages"]
+    assert isinstance(table, dict)
+    return tuple(
+        (name, re.compile(r"\b(?:" + "|".join(map(re.escape, words)) + r")\b"))
+        for name, words in table.items()
+    )
+
+
+def stage_of(text: str) -> str:
+    """Name the stage of the work that a sentence begins with; empty where it begins with none.
+
+    >>> stage_of("okay sanding random orbit"), stage_of("glue up and there's nothing clever here")
+    ('sanding', 'assembly')
+    """
+    opening = " ".join(text.split()[:5])
+    return next((name for name, pattern in _stages() if pattern.search(opening)), "")
+
+
+@lru_cache(maxsize=1)
 def rounding_off() -> re.Pattern[str]:
     """Give the pattern of a sentence that says that something is done."""
     table = _tables()["round_off"]
