@@ -105,9 +105,9 @@ def _stage(blocks: Sequence[Block], index: int) -> float:
 
 
 def _leave(blocks: Sequence[Block]) -> int:
-    """Give the first block in the last sixth that takes leave or promises something; -1 where none does."""
+    """Give the first block in the last eighth that takes leave or promises something; -1 where none does."""
     end = blocks[-1].clock_s
-    return next((i for i, b in enumerate(blocks) if b.closes and b.clock_s >= end * 5 / 6), -1)
+    return next((i for i, b in enumerate(blocks) if b.closes and b.clock_s >= end * 7 / 8), -1)
 
 
 def _new_part(blocks: Sequence[Block], index: int, first: int, last: int) -> float:

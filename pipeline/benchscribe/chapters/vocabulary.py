@@ -58,7 +58,9 @@ def closings() -> re.Pattern[str]:
     """Give the pattern of words of taking leave."""
     table = _tables()["close"]
     assert isinstance(table, dict)
-    return re.compile(r"\b(?:" + "|".join(re.escape(phrase) for phrase in table["phrases"]) + r")\b")
+    first = "|".join(map(re.escape, table["first"]))
+    anywhere = "|".join(map(re.escape, table["phrases"]))
+    return re.compile(rf"^(?:{first})\b|\b(?:{anywhere})\b")
 
 
 @lru_cache(maxsize=1)
