@@ -410,6 +410,14 @@ def _in_a_sum(context: Context, q: Quantity) -> bool:
     return sign in ("less", "minus", "plus") and last is not None and q.start - last.end < 8 and last.unit != "degree"
 
 
+def _put_right_later(context: Context, q: Quantity, neighbours: list[Quantity]) -> bool:
+    """Tell whether this puts right what was said earlier: "I said twelve earlier, it's ten"."""
+    if not neighbours or context.before(q) not in g.COPULA or not _free_after(context, q):
+        return False
+    left = neighbours[-1]
+    return left.size and q.start - left.end < 10 and context.phrase_before(left, g.SAID_EARLIER)
+
+
 def _grit_talk(context: Context, q: Quantity) -> bool:
     if str(q.value) not in g.GRIT_P:
         return False
@@ -428,8 +436,12 @@ def _whole_is_size(context: Context, q: Quantity, neighbours: list[Quantity]) ->
         return True
     if number.value == 0 or (number.value == 1 and context.units == "mm"):
         return False
-    if number.value < 3 and not number.digits and not _role_after(context, q):
+    if number.value < 3 and not number.digits and not (context.after(q) in g.ROLE_AFTER and _role_after(context, q)):
         return False
+    if context.after(q) in ("outside", "out") and context.before(q) == "it's" and context.units != "mm":
+        return False  # the weather
+    if _put_right_later(context, q, neighbours):
+        return True
     if _has_sign(context, q):
         return True
     if not _free_after(context, q):

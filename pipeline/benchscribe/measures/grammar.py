@@ -52,6 +52,7 @@ DENOMINATORS: Final = MappingProxyType(dict(_W["denominators"]))
 TWO_WORD: Final = MappingProxyType({k: MappingProxyType(v) for k, v in _W["two_word_denominator"].items()})
 GLYPHS: Final = MappingProxyType({k: Fraction(v) for k, v in _W["glyphs"].items()})
 FILLERS: Final = _set(_W["fillers"]["words"])
+WHOLE_WORDS: Final = _set(_W["whole_words"]["words"])
 RULER: Final = frozenset({2, 4, 8, 16, 32, 64})
 FINE_RULER: Final = frozenset({8, 16, 32, 64})
 
@@ -59,6 +60,8 @@ UNIT_WORDS: Final = MappingProxyType(dict(_U["words"]))
 UNIT_ABBREVIATIONS: Final = MappingProxyType(dict(_U["abbreviations"]))
 UNIT_MARKS: Final = MappingProxyType(dict(_U["marks"]))
 MIL_THOU_NEAR: Final = _set(_U["mil"]["thou_near"])
+
+MILL_NOT_BEFORE: Final = _set(_U["mill"]["not_before"])
 
 AFTER: Final = MappingProxyType({word: kind for kind, text in _T["after"].items() for word in text.split()})
 STITCH: Final = _set(_T["stitch_phrase"]["words"])

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 from typing import Final
 
-from benchscribe.measures.grammar import FILLERS, GLYPHS
+from benchscribe.measures.grammar import FILLERS, GLYPHS, WHOLE_WORDS
 
 NUMERAL: Final = "n"
 GLYPH: Final = "g"
@@ -120,6 +120,9 @@ def _pieces(word: str) -> tuple[Piece, ...]:
         elif body == "'" and out and out[-1][1] == "'" and not pre:
             out[-1][1], out[-1][7] = '"', end
             continue
+        if kind == WORD and body.endswith("'s") and len(body) > 2 and body not in WHOLE_WORDS:
+            out.append([kind, body[:-2], value, pre, "", opened, start, end - 2])
+            body, pre, start = "'s", "", end - 2
         out.append([kind, body, value, pre, "", opened, start, end])
         pre, opened = "", False
     return tuple((p[0], p[1], p[2], p[3], p[4], p[5], p[6], p[7]) for p in out)  # type: ignore[misc]

@@ -47,10 +47,17 @@ def link(tokens: list[Token], items: list[Item]) -> None:
             right.chain, right.position = left.chain, (left.position or 0) + 1
         elif _is_range(tokens, left, right, words):
             _mark_range(left, right)
-        elif tuple(words) in _PLUS_MINUS and right.value < left.value:
+        elif tuple(words) in _PLUS_MINUS and _smaller(right, left):
             right.linked = True
     _share_along_chains(tokens, items)
     _share_along_ranges(tokens, items)
+
+
+def _smaller(right: Quantity, left: Quantity) -> bool:
+    """Tell whether a tolerance is smaller than what it is of."""
+    if left.unit in table.LENGTHS and right.unit in table.LENGTHS:
+        return table.to_mm(right.value, right.unit or "mm") < table.to_mm(left.value, left.unit or "mm")
+    return right.value < left.value
 
 
 def _after_fastener(left: Trade, right: Quantity) -> None:

@@ -160,12 +160,12 @@ def denominator_at(tokens: list[Token], i: int) -> tuple[int, int, bool] | None:
     """
     token = tokens[i]
     if token.kind == WORD:
-        text = token.text.removesuffix("'s")
-        plural = text != token.text
+        text = token.text
         if text in TWO_WORD and joined(tokens, i + 1) and tokens[i + 1].text in TWO_WORD[text]:
             return TWO_WORD[text][tokens[i + 1].text], i + 2, tokens[i + 1].text.endswith("s")
         if text in DENOMINATOR:
-            return DENOMINATOR[text], i + 1, plural
+            plural = joined(tokens, i + 1) and tokens[i + 1].text == "'s" and not tokens[i + 1].pre
+            return DENOMINATOR[text], i + 1 + plural, plural
         if text in DENOMINATORS:
             return DENOMINATORS[text], i + 1, True
         return None
@@ -384,7 +384,7 @@ def _from_digits(tokens: list[Token], i: int) -> Number | None:
     value = token.value or Fraction(0)
     if i + 1 < len(tokens) and not tokens[i + 1].pre and token.post == "":
         after = tokens[i + 1]
-        if after.kind == NUMERAL or after.text in (":", "%", "_"):
+        if after.kind == NUMERAL or after.text in (":", "_"):
             return None
         if after.kind == WORD and after.text in _SUFFIX:
             return _suffixed(tokens, i)

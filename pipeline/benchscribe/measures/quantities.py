@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Final
 
-from benchscribe.measures.grammar import MIL_THOU_NEAR, ROLE_AFTER, RULER, UNIT_ABBREVIATIONS, UNIT_MARKS, UNIT_WORDS
+from benchscribe.measures.grammar import MIL_THOU_NEAR, MILL_NOT_BEFORE, ROLE_AFTER, RULER, UNIT_ABBREVIATIONS, UNIT_MARKS, UNIT_WORDS
 from benchscribe.measures.lexer import MARK, NUMERAL, OPEN_POST, WORD, Token
 from benchscribe.measures.numbers import Number, joined, read_number
 from benchscribe.measures.types import BuildUnits, Hedge
@@ -100,6 +100,8 @@ def unit_at(tokens: list[Token], j: int, number: Number | None) -> tuple[str, in
         return None
     text = token.text
     if text in UNIT_WORDS:
+        if text in ("mill", "mills") and joined(tokens, j + 1) and tokens[j + 1].text in MILL_NOT_BEFORE:
+            return None
         return UNIT_WORDS[text], j + 1
     if text in UNIT_ABBREVIATIONS and number is not None and (number.digits or number.form in ("frac", "mixed")):
         return (UNIT_ABBREVIATIONS[text], j + 1) if _abbreviation(tokens, j, number) else None

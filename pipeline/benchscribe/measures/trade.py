@@ -82,7 +82,7 @@ def _lettered(tokens: list[Token], i: int) -> Trade | None:
     if letter.text == "m" and number.value is not None and number.value <= 64:
         pitch = read_number(tokens, end + 1) if joined(tokens, end + 1) and tokens[end].text == "x" else None
         if pitch and pitch.value < 3 and pitch.form in ("dec", "int") and unit_at(tokens, pitch.end, pitch) is None:
-            return Trade(i, pitch.end, "thread", f"M{number.text}x{_text(pitch.value)}")
+            return Trade(i, pitch.end, "thread", f"M{number.text}x{float(pitch.value):g}")
         return Trade(i, end, "thread", f"M{number.text}")
     if letter.text == "p" and number.text in g.GRIT_P:
         size = (g.GRIT_P[number.text] / 1000, "mm")
@@ -109,7 +109,8 @@ def _screw_or_drill(tokens: list[Token], start: int, number: Number) -> Trade:
         size = g.DRILL_NUMBERS.get(str(value))
         actual = ((size, "inch"),) if size else ()
         return Trade(start, number.end, "drill", f"#{value}", actual, g.SOURCES["drill_number"] if size else "")
-    if _near(tokens, number.end, number.end, g.SCREW, 4) and value <= g.SCREW_LAST or tokens[start].text == "#":
+    by = joined(tokens, number.end) and tokens[number.end].text in _BY
+    if _near(tokens, number.end, number.end, g.SCREW, 9 if by else 4) and value <= g.SCREW_LAST or tokens[start].text == "#":
         size = g.SCREW_FIRST + g.SCREW_EACH * value if value <= g.SCREW_LAST else None
         actual = ((size, "inch"),) if size else ()
         return Trade(start, number.end, "screw", f"#{value}", actual, g.SOURCES["screw_number"] if size else "")
@@ -184,6 +185,8 @@ def _nominal(tokens: list[Token], i: int, number: Number, units: BuildUnits | No
     """Read "two by fours", "a 1x6", "four by two" (metric trades)."""
     end = number.end
     if number.form != "int" or number.value > 12 or not joined(tokens, end) or tokens[end].text not in _BY:
+        return None
+    if i and joined(tokens, i) and tokens[i - 1].text in _BY:
         return None
     thick = int(number.value)
     second = _whole(tokens, end + 1)
@@ -262,7 +265,7 @@ def _by_unit(tokens: list[Token], i: int, number: Number) -> Trade | None:
         if not joined(tokens, k):
             continue
         word = tokens[k].text
-        if word == "%":
+        if word in ("%", "percent"):
             return Trade(i, k + 1, "share", f"{_text(value)}%")
         if word == "times":
             return Trade(i, k + 1)
