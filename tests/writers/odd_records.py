@@ -4,12 +4,22 @@
 
 from __future__ import annotations
 
+import random
 from typing import Any
 
 from msgspec.structs import replace
 from sample_records import published, spoken
 
-from benchscribe.records import Cue, EpisodeInfo, EpisodeRecord, SourceFile, Transcript, Word
+from benchscribe.records import (
+    Chapter,
+    Cue,
+    EpisodeInfo,
+    EpisodeRecord,
+    SourceFile,
+    Transcript,
+    Utterance,
+    Word,
+)
 
 
 def with_cues(record: EpisodeRecord, words_each: int = 7) -> EpisodeRecord:
@@ -118,3 +128,45 @@ def hostile(name: str) -> EpisodeRecord:
         orphaned_decisions=(name,),
         made_by=name,
     )
+
+
+def long_talk(words: int, seed: int = 7) -> EpisodeRecord:
+    """Give an episode of so many words, said at an uneven pace, with pauses, from a fixed seed."""
+    dice = random.Random(seed)  # noqa: S311 -- the same talk every time
+    vocabulary = [
+        "the",
+        "and",
+        "fence",
+        "of",
+        "board",
+        "measured",
+        "quarter",
+        "to",
+        "clamp",
+        "we",
+        "a",
+        "glue",
+        "then",
+        "with",
+        "square,",
+        "so",
+        "cut.",
+        "from",
+        "ready",
+        "edge",
+    ]
+    said, utterances, now, begin = [], [], 0.5, 0
+    for number in range(words):
+        length = dice.uniform(0.15, 0.5)
+        said.append(Word(dice.choice(vocabulary), round(now, 3), round(now + length, 3)))
+        now += length + (dice.choice((0.0, 0.0, 0.0, 0.02, 0.4, 2.5)) if number % 3 == 0 else 0.02)
+        if dice.random() < 0.08 or number == words - 1:
+            utterances.append(Utterance((begin, number + 1), said[begin].start_s, said[-1].end_s))
+            begin = number + 1
+    record = bare()
+    chapters = tuple(
+        Chapter(title=f"Chapter {n}", span=(0, 1), start_s=n * now / 20, end_s=(n + 1) * now / 20)
+        for n in range(20)
+    )
+    transcript = replace(record.transcript, words=tuple(said), utterances=tuple(utterances))
+    return replace(record, transcript=transcript, chapters=chapters)

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from msgspec import structs
+
 from benchscribe.writers.guide_context import guide_context
 from benchscribe.writers.pdf import make_pdf
+from benchscribe.writers.stills import still_data
 from benchscribe.writers.templating import render
 from benchscribe.writers.view import View
 
@@ -22,7 +25,7 @@ def shop_md(view: View) -> bytes | None:
 
 def guide_html(view: View) -> bytes:
     """Write `guide.html`, which may go out: one page that holds everything it needs."""
-    return render("guide.html.j2", guide_context(view, shop=not view.private), view.template_dir).encode()
+    return _page(view, shop=not view.private)
 
 
 def guide_pdf(view: View) -> bytes:
@@ -40,4 +43,16 @@ def shop_html(view: View) -> bytes | None:
     """Write `shop-guide.html`, the maker's own full copy; only where the public one leaves something out."""
     if not view.private:
         return None
-    return render("guide.html.j2", guide_context(view, shop=True), view.template_dir).encode()
+    return _page(view, shop=True)
+
+
+def _page(view: View, *, shop: bool) -> bytes:
+    context = guide_context(view, shop=shop)
+    sections = tuple(
+        structs.replace(
+            section,
+            steps=tuple(structs.replace(s, still=still_data(s.still, view.out)) for s in section.steps),
+        )
+        for section in context.sections
+    )
+    return render("guide.html.j2", structs.replace(context, sections=sections), view.template_dir).encode()

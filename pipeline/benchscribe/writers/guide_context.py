@@ -93,7 +93,7 @@ def _sections(view: View, rows: Sequence[CutRow]) -> tuple[Section, ...]:
 
 def _row(row: CutRow, anchor: str) -> Row:
     return Row(
-        part=plain(row.part),
+        part=plain(row.part) or "Unnamed part",
         anchor=anchor,
         count="" if row.count is None else str(row.count),
         material=plain(row.material),

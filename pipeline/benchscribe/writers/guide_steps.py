@@ -9,6 +9,7 @@ from benchscribe.records import Hazard, Measure, Mistake, Step
 from benchscribe.writers.contexts import Caution, Entry, Setup, Size, StepView
 from benchscribe.writers.corrections import right_value
 from benchscribe.writers.sizes import measure_origin, other_system, said_size, size
+from benchscribe.writers.stills import still_path
 from benchscribe.writers.text import clock, listing, plain, sentence
 from benchscribe.writers.view import View
 
@@ -31,7 +32,7 @@ def make_steps(view: View, cautions: Mapping[int, tuple[Caution, ...]]) -> tuple
             back=_back(step, number),
             sizes=_sizes(view, step),
             cautions=cautions.get(number - 1, ()),
-            still=plain(step.still),
+            still=step.still if still_path(step.still, view.out) else "",
         )
         for number, step in enumerate(steps, 1)
     )
@@ -52,7 +53,7 @@ def cautions_by_step(view: View) -> dict[int, tuple[Caution, ...]]:
         known.add(key)
         placed.setdefault(_step_of(steps, hazard), []).append(
             Caution(
-                name=_capital(plain(hazard.name)),
+                name=_capital(plain(hazard.name)) or "Careful",
                 text=sentence(hazard.caution),
                 source=plain(hazard.source),
                 said=hazard.said,

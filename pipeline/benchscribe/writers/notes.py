@@ -100,6 +100,7 @@ def name_entries(view: View, names: Sequence[ListedName]) -> tuple[Entry, ...]:
             link=view.link(n.times[0] if n.times else n.start_s),
         )
         for n in names
+        if plain(n.name)
     )
 
 
@@ -123,11 +124,11 @@ def _trims(context: NotesContext, *, chapters: int) -> Iterator[NotesContext]:
     """Give ever shorter notes: whole lines go, never a part of one."""
     now = context
     steps: list[Callable[[NotesContext], NotesContext]] = [
+        _unlinked,
         lambda c: structs.replace(c, promises=()),
         lambda c: structs.replace(c, materials=_bare(c.materials), tools=_bare(c.tools)),
         *(_cut("materials", keep) for keep in (20, 10, 5, 0)),
         *(_cut("tools", keep) for keep in (20, 10, 5, 0)),
-        lambda c: structs.replace(c, on_the_plan=_bare(c.on_the_plan), in_this_video=_bare(c.in_this_video)),
         *(_thin(keep) for keep in (60, 40, 25, 15, 8, 3) if keep < chapters),
         lambda c: structs.replace(c, summary=""),
         lambda c: structs.replace(c, chapters=()),
@@ -139,6 +140,13 @@ def _trims(context: NotesContext, *, chapters: int) -> Iterator[NotesContext]:
 
 def _bare(entries: tuple[Entry, ...]) -> tuple[Entry, ...]:
     return tuple(structs.replace(e, detail="") for e in entries)
+
+
+def _unlinked(context: NotesContext) -> NotesContext:
+    """Leave the times of corrections and drop their addresses: platforms make links of times by themselves."""
+    plan = tuple(structs.replace(e, link="") for e in context.on_the_plan)
+    video = tuple(structs.replace(e, link="") for e in context.in_this_video)
+    return structs.replace(context, on_the_plan=plan, in_this_video=video)
 
 
 def _cut(field: str, keep: int) -> Callable[[NotesContext], NotesContext]:

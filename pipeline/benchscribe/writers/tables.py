@@ -175,7 +175,7 @@ def overlay_text(view: View, measure: Measure) -> str:
 def overlays_csv(view: View) -> bytes | None:
     """Write `overlays.csv`: time, text."""
     rows = overlays(view)
-    if not rows and not any(w.start_s is not None for w in view.record.transcript.words):
+    if not rows:
         return None
     draft = DRAFT if view.record.draft else ""
     return table(
@@ -186,10 +186,11 @@ def overlays_csv(view: View) -> bytes | None:
 
 def overlays_vtt(view: View) -> bytes | None:
     """Write `overlays.vtt`: the same as WebVTT cues."""
-    if overlays_csv(view) is None:
+    rows = overlays(view)
+    if not rows:
         return None
     blocks = ["WEBVTT"]
     if view.record.draft:
         blocks.append(f"NOTE {DRAFT}")
-    blocks += [f"{stamp(start)} --> {stamp(end)}\n{vtt(text)}" for start, end, text in overlays(view)]
+    blocks += [f"{stamp(start)} --> {stamp(end)}\n{vtt(text)}" for start, end, text in rows]
     return ("\n\n".join(blocks) + "\n").encode()

@@ -23,7 +23,7 @@ from jinja2 import (
 from msgspec import Struct
 
 from benchscribe.errors import WriteError
-from benchscribe.writers.text import Markdown, flat, markdown, markdown_line, plain, sentence
+from benchscribe.writers.text import Markdown, flat, markdown, markdown_line, plain, sentence, tight
 
 HOME: Final = Path(__file__).parent.parent / "templates"
 """The templates that come with the program."""
@@ -69,7 +69,9 @@ def make_environment(name: str, folders: list[Path]) -> Environment:
         keep_trailing_newline=True,
         finalize=None if markup else _finish(markdown if name.endswith(".md.j2") else flat),
     )
-    environment.filters.update(line=markdown_line, sentence=sentence, verbatim=Markdown, address=_address)
+    environment.filters.update(
+        line=markdown_line, sentence=sentence, verbatim=Markdown, address=_address, tight=tight
+    )
     return environment
 
 

@@ -100,6 +100,12 @@ def srt(text: object) -> str:
     return re.sub(r"\{(?=\\)", "{\u2060", shown)
 
 
+def tight(text: object) -> str:
+    """Put unbreakable spaces into sizes, so that no line ends between "3" and "1/4" or before the unit."""
+    shown = re.sub(r"(?<=\d) (?=\d+/\d)", "\u00a0", str(text))
+    return re.sub(r"(?<=\d) (?=(?:in|ft|mm|cm|m|thou)\b)", "\u00a0", shown)
+
+
 def clock(seconds: float | None) -> str:
     """Write seconds as people read a clock, cut off and never rounded up: 3:07, 1:02:45; empty where there is no time."""
     if seconds is None:

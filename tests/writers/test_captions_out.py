@@ -1,0 +1,194 @@
+from __future__ import annotations
+
+from collections.abc import Callable
+from itertools import pairwise
+
+import pytest
+import srt
+from msgspec.structs import replace
+from odd_records import HOSTILE, bare, hostile, long_talk, with_cues, without_times
+from outside_checks import vtt_cues, vtt_faults
+from sample_records import cabinet, published, spoken
+
+from benchscribe.records import Cue, EpisodeRecord, Utterance, Word
+from benchscribe.writers.caption_lines import LONGEST_S, WIDTH, break_lines, leaning
+from benchscribe.writers.captions import captions_srt, captions_vtt, make_cues
+from benchscribe.writers.view import make_view
+
+Golden = Callable[[str, str | bytes], None]
+
+
+def vtt_of(record: EpisodeRecord) -> str:
+    made = captions_vtt(make_view(record))
+    assert made is not None
+    return made.decode()
+
+
+def text_of(record: EpisodeRecord) -> str:
+    return " ".join(" ".join(cue.lines) for cue in make_cues(record))
+
+
+def test_the_sample_is_as_agreed(golden: Golden) -> None:
+    golden("writers/cabinet.captions.vtt", vtt_of(cabinet()))
+    golden("writers/cabinet-cues.captions.vtt", vtt_of(with_cues(cabinet())))
+    golden("writers/cabinet.captions.srt", captions_srt(make_view(cabinet())) or b"")
+
+
+def test_captions_keep_the_two_lines_of_42_and_the_seven_seconds() -> None:
+    for cue in make_cues(long_talk(600)):
+        assert len(cue.lines) <= 2
+        assert all(len(line) <= WIDTH for line in cue.lines)
+        assert 1.0 <= cue.end_s - cue.start_s <= LONGEST_S
+
+
+def test_captions_do_not_overlap_and_no_word_is_lost() -> None:
+    record = long_talk(600)
+    cues = make_cues(record)
+    assert all(a.end_s <= b.start_s for a, b in pairwise(cues))
+    assert text_of(record).split() == [w.text for w in record.transcript.words]
+
+
+def test_a_size_and_its_unit_stay_on_one_line() -> None:
+    for words_each in range(2, 12):
+        text = vtt_of(with_cues(cabinet(), words_each))
+        for size in (
+            "7 1/4 inches",
+            "30 1/2 inches",
+            "22 1/4 inches",
+            "5/8 inch",
+            "6 1/4 inches",
+            "2 5/8",
+            "6 7/8",
+        ):
+            assert any(size in line for line in text.splitlines()), (words_each, size)
+
+
+def test_repaired_captions_keep_their_times() -> None:
+    record = with_cues(cabinet())
+    kept = {(cue.start_s, cue.end_s) for cue in record.transcript.cues}
+    made = {(start, end) for start, end, _ in vtt_cues(vtt_of(record))}
+    assert made == kept
+
+
+def test_a_caption_whose_every_word_belongs_to_the_size_before_is_joined_to_it() -> None:
+    record = cabinet()
+    size = next(m for m in record.measures if m.words == "thirty and a half inches")
+    begin, end = size.span
+    words = record.transcript.words
+    spans = [(begin - 2, begin + 1), (begin + 1, end), (end, end + 3)]
+    cues = tuple(Cue(s, words[s[0]].start_s, words[s[1] - 1].end_s) for s in spans)
+    before = Cue((0, begin - 2), 0.0, words[begin - 3].end_s)
+    made = make_cues(replace(record, transcript=replace(record.transcript, cues=(before, *cues))))
+    joined = next(c for c in made if "30 1/2 inches" in " ".join(c.lines))
+    assert (joined.start_s, joined.end_s) == (cues[0].start_s, cues[1].end_s)
+
+
+def test_what_was_taken_back_is_still_in_the_captions() -> None:
+    assert "cut this one to 5/8, no, make that 11/16." in text_of(cabinet())
+
+
+def test_a_slip_stays_as_it_was_said() -> None:
+    assert "22 1/4 inches long" in text_of(cabinet())
+
+
+def test_trade_words_are_repaired() -> None:
+    assert "miter saw" in text_of(cabinet())
+    assert "mider" not in text_of(cabinet())
+
+
+def test_feet_stay_feet() -> None:
+    from fractions import Fraction
+
+    from sample_records import measure
+
+    words, utterances = spoken(["The post is six foot two long."])
+    record = bare()
+    said = measure(words, "six foot two", Fraction(74))
+    transcript = replace(record.transcript, words=words, utterances=utterances)
+    assert "6 ft 2 in long" in text_of(replace(record, transcript=transcript, measures=(said,)))
+
+
+def test_no_line_ends_on_a_word_that_leans_on_the_next() -> None:
+    lines = [line for cue in make_cues(cabinet()) for line in cue.lines]
+    assert [line for line in lines if line.split()[-1].casefold() in leaning()] == []
+
+
+def test_lines_break_at_the_end_of_a_phrase() -> None:
+    text = [
+        "so",
+        "I",
+        "measured",
+        "it",
+        "off",
+        "the",
+        "drawer,",
+        "and",
+        "it",
+        "came",
+        "to",
+        "six",
+        "and",
+        "a",
+        "bit",
+    ]
+    assert break_lines(text)[0] == "so I measured it off the drawer,"
+
+
+def test_a_word_longer_than_a_line_stands_whole() -> None:
+    assert break_lines(["x" * 60, "and", "more"]) == ("x" * 60, "and more")
+
+
+def test_fast_talk_is_flagged() -> None:
+    words, utterances = spoken(["so then we " * 12], word_s=0.15)
+    record = bare()
+    fast = replace(record, transcript=replace(record.transcript, words=words, utterances=utterances))
+    assert "words a minute" in vtt_of(fast)
+    assert "words a minute" not in vtt_of(cabinet())
+
+
+def test_a_single_word_gets_a_second() -> None:
+    (cue,) = make_cues(bare("Hello"))
+    assert cue.end_s - cue.start_s == pytest.approx(1.0)
+
+
+def test_without_times_there_are_no_captions() -> None:
+    view = make_view(without_times(cabinet()))
+    assert captions_vtt(view) is None
+    assert captions_srt(view) is None
+
+
+def test_the_draft_line_is_a_note() -> None:
+    assert "NOTE draft: times are of the takes\n" in vtt_of(cabinet())
+    assert "draft" not in vtt_of(published())
+
+
+@pytest.mark.parametrize("name", HOSTILE)
+def test_hostile_words_are_text_in_webvtt(name: str) -> None:
+    assert vtt_faults(vtt_of(hostile(name))) == []
+
+
+@pytest.mark.parametrize("name", HOSTILE)
+def test_subrip_reads_back_with_as_many_captions_as_webvtt(name: str) -> None:
+    made = captions_srt(make_view(hostile(name)))
+    assert made is not None
+    subtitles = list(srt.parse(made.decode(), ignore_errors=False))
+    assert [s.index for s in subtitles] == list(range(1, len(subtitles) + 1))
+    assert [s.start.total_seconds() for s in subtitles] == pytest.approx(
+        [c.start_s for c in make_cues(hostile(name))], abs=0.001
+    )
+    assert not any("<script>" in s.content for s in subtitles)
+
+
+def test_captions_that_end_before_they_begin_are_put_right() -> None:
+    record = bare("one two")
+    cues = (Cue((0, 1), 5.0, 5.0), Cue((1, 2), 9.0, 8.0))
+    made = vtt_of(replace(record, transcript=replace(record.transcript, cues=cues)))
+    assert vtt_faults(made) == []
+    assert len(vtt_cues(made)) == 2
+
+
+def test_words_without_times_among_timed_ones_are_kept() -> None:
+    words = (Word("one", 1.0, 1.2), Word("two"), Word("three", 2.0, 2.3))
+    record = bare()
+    transcript = replace(record.transcript, words=words, utterances=(Utterance((0, 3), 1.0, 2.3),))
+    assert text_of(replace(record, transcript=transcript)) == "one two three"
