@@ -20,6 +20,12 @@ _NOT_ALL: Final = frozenset(
 )
 """Words near a number that make it a part of the pieces, or a number for each of something else."""
 _OF_THEM: Final = (("of", "them"), ("of", "these"), ("of", "those"), ("in", "all"), ("in", "total"), ("all", "told"))
+_PLAN: Final = frozenset(["list", "plan", "drawing", "drawn", "sheet", "print", "pattern", "says", "listed", "shows"])
+_SETTLES: Final = frozenset(["need", "needs", "cut", "make", "makes", "it", "so", "want", "wants", "is", "be", "use", "used", "take", "to", "do", "got", "have"])
+"""Words right before a number that put it in the listed number's place."""
+_WRONG: Final = 2.8
+"""Weight of language from which the count of the plan was called wrong outright."""
+_INSTEAD_REACH: Final = 26
 _ENOUGH: Final = 0.6
 
 
@@ -41,14 +47,17 @@ def counts(scene: Scene) -> list[Finding]:
         if number is None or index in inside or number[0] < 2:
             index += 1
             continue
-        found = _count(scene, number[0], index, index + number[1])
+        found = _count(scene, number[0], index, index + number[1]) or _instead(scene, number[0], index, inside)
         if found:
             said.setdefault(found.part, []).append(found)
         index += number[1]
     findings = []
     for name, rows in said.items():
         part = scene.parts[name]
-        if part.count is None or any(row.number == part.count for row in rows):
+        if part.count is None or rows[-1].number == part.count:
+            continue
+        rows = [row for row in rows if row.number != part.count]
+        if len({row.number for row in rows}) > 1:
             continue
         findings.append(_finding(scene, part, rows))
     return findings
@@ -73,6 +82,25 @@ def _count(scene: Scene, number: int, start: int, end: int) -> _Count | None:
     if part is None or part not in scene.parts:
         return None
     return _Count(number, part, start, end)
+
+
+def _instead(scene: Scene, listed: int, start: int, inside: set[int]) -> _Count | None:
+    """Read "the list has five. I need six": the listed count said of the plan, and another soon after."""
+    tokens = scene.talk.tokens
+    if not any(word in _PLAN for word in tokens[max(0, start - 4) : start]):
+        return None
+    named = _named_near(scene, start, start + 1)
+    part = named[0] if named else _held(scene, start)
+    if part is None or scene.parts[part].count != listed:
+        return None
+    for at in range(start + 1, min(start + _INSTEAD_REACH, len(tokens))):
+        number = whole_number(tokens, at)
+        if number is None or at in inside or number[0] in (1, listed) or number[0] > 4 * listed:
+            continue
+        before, after = tokens[at - 1], tokens[at + number[1]] if at + number[1] < len(tokens) else ""
+        if before in _SETTLES or after in ("is", "of", "what") or tokens[at].endswith("s"):
+            return _Count(number[0], part, at, at + number[1])
+    return None
 
 
 def _left_and_right(tokens: tuple[str, ...], start: int, end: int) -> tuple[int, int] | None:
@@ -111,7 +139,7 @@ def _finding(scene: Scene, part: Part, rows: list[_Count]) -> Finding:
     words = scene.transcript.text(span)
     declared = scene.language.around(span)
     hand = scene.hand_at(first.start)
-    kind = "plan-wrong" if declared.of("plan-wrong") >= 2.4 else "changed" if declared.of("changed") >= 2.4 else "count"
+    kind = "plan-wrong" if declared.of("plan-wrong") >= _WRONG else "count"
     spoken = Said(Fraction(first.number), "count", words)
     finding = Finding(
         id=finding_id(words, spoken.value, "count", word.start_s, part.name),

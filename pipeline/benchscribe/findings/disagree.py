@@ -228,7 +228,9 @@ def _supply(scene: Scene, group: list[Measure]) -> Finding | None:
 def _contradiction(scene: Scene, first: Measure, group: list[Measure]) -> Finding | None:
     measure = group[0]
     declared = scene.declared_at(measure)
-    if measure.role != "finished" or (measure.confidence or 0) < 0.6 or declared.of("changed") >= _DECLARES:
+    if measure.role != "finished" or (measure.confidence or 0) < 0.75 or declared.of("changed") >= _DECLARES:
+        return None
+    if not 0.6 < size_of(measure) / size_of(first) < 1.6 or "said with" not in measure.why:
         return None
     one, two = Said(first.value, first.unit), Said(measure.value, measure.unit)
     what = f"the {dimension_words(measure.dimension)} of {measure.part}"

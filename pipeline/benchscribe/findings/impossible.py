@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import tomllib
+from fractions import Fraction
 from functools import cache
 from importlib.resources import files
 
@@ -16,6 +17,12 @@ from benchscribe.spoken.words import singular
 
 _OTHER_ONE = frozenset("other another second smaller bigger larger first one two different then next opposite".split())
 
+_COMMON = frozenset("that this with from they them then those these there have just what when your mine like into each both will about which".split())
+_SHARED = 2
+_WINDOW = 12
+_APART_S = 12.0
+"""Two sizes said closer together than this are two sizes of one thing, not the same one twice."""
+
 
 @cache
 def _features() -> dict[str, frozenset[str]]:
@@ -27,26 +34,45 @@ def impossibilities(scene: Scene) -> list[Finding]:
     """Find holes wider than their piece, grooves as deep as their piece is thick, parts larger than their stock."""
     found = []
     for measure in scene.measures:
-        part = scene.parts.get(measure.part or "")
-        if part is None or measure.taken_back or measure.role in ("tool", "mistake", "taken-back", "quoted-plan"):
+        name = measure.part or _held(scene, measure)
+        part = scene.parts.get(name or "")
+        if part is None or measure.taken_back or measure.role in ("mistake", "taken-back", "quoted-plan"):
             continue
         if measure.unit == "degree" or (measure.confidence or 0) < 0.5:
             continue
         why = _why(scene, measure, part)
         if why:
-            found.append(scene.finding("impossible", measure, why=why, confidence=0.6 * (measure.confidence or 0.5) + 0.3))
+            sure = 0.6 * (measure.confidence or 0.5) + 0.3
+            dimension = "diameter" if measure.role == "tool" else measure.dimension
+            found.append(
+                scene.finding("impossible", measure, why=why, confidence=sure, part=name, dimension=dimension)
+            )
     return found
 
 
 def _why(scene: Scene, measure: Measure, part: Part) -> str:
-    if measure.role != "feature":
-        return ""
     said = size_of(measure)
+    if measure.role == "rough":
+        return _too_small(scene, measure, part)
+    if measure.role not in ("feature", "tool"):
+        return ""
     sizes = {e.dimension: e for e in part.listed if e.value is not None and e.unit != "degree" and not e.feature}
     words = {singular(w) for w in scene.talk.tokens[max(0, measure.span[0] - 8) : measure.span[1] + 5]}
     spoken = size(Said(measure.value, measure.unit))
+    if measure.role == "tool":
+        near = {singular(w) for w in scene.talk.tokens[measure.span[1] : measure.span[1] + 3]}
+        across = sizes.get("diameter") or sizes.get("width")
+        if across and near & _features()["boring_tools"]:
+            return _too_much(said, across, f"A hole of {spoken} is wider than {part.name}, which is {{}} across.")
+        return ""
     if measure.dimension == "depth" and words & _features()["cut_into"] and "thickness" in sizes:
         return _too_much(said, sizes["thickness"], f"A cut {spoken} deep goes through {part.name}, which is {{}} thick.")
+    if measure.role == "tool":
+        near = {singular(w) for w in scene.talk.tokens[measure.span[1] : measure.span[1] + 3]}
+        across = sizes.get("diameter") or sizes.get("width")
+        if across and near & _features()["boring_tools"]:
+            return _too_much(said, across, f"A hole of {spoken} is wider than {part.name}, which is {{}} across.")
+        return ""
     if measure.dimension == "depth" and words & _features()["bored"] and sizes:
         largest = max(sizes.values(), key=_plain)
         return _too_much(said, largest, f"A hole {spoken} deep is longer than {part.name}, whose largest size is {{}}.")
@@ -56,6 +82,28 @@ def _why(scene: Scene, measure: Measure, part: Part) -> str:
         if across and any(w in _features()["bored"] for w in near):
             return _too_much(said, across, f"A hole of {spoken} is wider than {part.name}, which is {{}} across.")
     return ""
+
+
+def _held(scene: Scene, measure: Measure) -> str | None:
+    """Give the part in hand where a tool's size stands, if that is clear."""
+    hand = scene.hand_at(measure.span[0])
+    return hand.parts[0] if hand and hand.parts and hand.confidence >= 0.7 else None
+
+
+def _too_small(scene: Scene, measure: Measure, part: Part) -> str:
+    """Find a blank that is smaller than what is to be made of it."""
+    near = {singular(w) for w in scene.talk.tokens[max(0, measure.span[0] - 8) : measure.span[1] + 4]}
+    if not near & _features()["blank"] or not near & {"square", "round", "thick", "wide", "across", "long", "diameter"}:
+        return ""
+    said = size_of(measure)
+    sizes = [e for e in part.listed if e.value is not None and e.unit != "degree" and not e.feature and not e.rough]
+    if any(1 <= said / plain(e.value or said, e.unit) < Fraction(3, 2) for e in sizes):
+        return ""
+    short = [e for e in sizes if Fraction(7, 10) < said / plain(e.value or said, e.unit) < 1]
+    if not short:
+        return ""
+    limit = size(Said(short[0].value or said, short[0].unit))
+    return f"{part.name} is {limit} and cannot come out of a blank of {size(Said(measure.value, measure.unit))}."
 
 
 def _plain(listed: Listed) -> object:
@@ -69,24 +117,61 @@ def _too_much(said: object, limit: Listed, text: str) -> str:
 
 
 def contradictions(scene: Scene) -> list[Finding]:
-    """Find a hole or joint of one part whose same size was said twice, differently, with no correction between."""
-    seen: dict[tuple[str, str, str], Measure] = {}
-    found = []
-    names = frozenset().union(*_features().values())
-    for measure in scene.measures:
-        if measure.role != "feature" or measure.part is None or measure.taken_back or measure.listed is not None:
+    """Find a hole, joint or mark of one part whose same size was said twice, differently, with no correction between.
+
+    The two must speak of the same thing: the same part, a like dimension, and at least two words in common, one of them a feature.
+    """
+    names = frozenset().union(*_features().values()) - _features()["blank"]
+    features = [m for m in scene.measures if _of_a_feature(m)]
+    words = {m.span: _words_near(scene, m) for m in features}
+    found: list[Finding] = []
+    for place, measure in enumerate(features):
+        if words[measure.span] & _OTHER_ONE:
             continue
-        if measure.dimension not in ("depth", "diameter") or (measure.confidence or 0) < 0.6:
-            continue
-        near = [singular(w) for w in scene.talk.tokens[max(0, measure.span[0] - 6) : measure.span[1] + 4]]
-        feature = next((w for w in near if w in names), None)
-        if feature is None or any(w in _OTHER_ONE for w in near):
-            continue
-        key = (measure.part, feature, measure.dimension)
-        first = seen.setdefault(key, measure)
-        if first is not measure and not equal_sizes(first, measure):
+        for first in features[:place]:
+            shared = words[first.span] & words[measure.span]
+            if not _may_contradict(first, measure) or not shared & names or len(shared) < _SHARED:
+                continue
+            if words[first.span] & _OTHER_ONE or any(equal_sizes(m, measure) for m in features[:place]):
+                continue
+            feature = sorted(shared & names)[0]
             one, two = Said(first.value, first.unit), Said(measure.value, measure.unit)
             why = f"The {feature} in {measure.part} was {size(one)} before and is {size(two)} here, with no correction between."
             finding = scene.finding("contradiction", measure, why=why, confidence=0.55)
             found.append(structs.replace(finding, evidence=(*finding.evidence, f"before: {first.words}")))
+            break
     return found
+
+
+def _of_a_feature(measure: Measure) -> bool:
+    return (
+        measure.part is not None
+        and measure.listed is None
+        and measure.role in ("feature", "none")
+        and not measure.taken_back
+        and measure.unit != "degree"
+    )
+
+
+def _words_near(scene: Scene, measure: Measure) -> set[str]:
+    """Give the telling words around a measure, in its sentence and the one before."""
+    first = max(0, measure.span[0] - _WINDOW)
+    last = min(len(scene.talk.tokens), measure.span[1] + _WINDOW)
+    inside = scene.talk.sentence_of[measure.span[0]]
+    return {
+        singular(scene.talk.tokens[i])
+        for i in range(first, last)
+        if len(scene.talk.tokens[i]) > 3
+        and not scene.talk.tokens[i][0].isdigit()
+        and inside - 1 <= scene.talk.sentence_of[i] <= inside
+        and scene.talk.tokens[i] not in _COMMON
+    }
+
+
+def _may_contradict(first: Measure, second: Measure) -> bool:
+    if first.part != second.part or equal_sizes(first, second):
+        return False
+    if first.start_s is not None and second.start_s is not None and second.start_s - first.start_s < _APART_S:
+        return False
+    like = first.dimension == second.dimension or "other" in (first.dimension, second.dimension)
+    return like and Fraction(1, 2) < size_of(first) / size_of(second) < 2

@@ -26,7 +26,7 @@ from benchscribe.records import (
     Span,
     Transcript,
 )
-from benchscribe.spoken.plan import plain, size_of
+from benchscribe.spoken.plan import plain, size_of, sizes_of
 from benchscribe.spoken.sums import Sum, find_sums
 from benchscribe.spoken.words import Talk, talk_of
 
@@ -120,7 +120,7 @@ class Scene:
         part = self.parts.get(measure.part or "")
         if part is None:
             return None
-        for listed in part.listed:
+        for listed in sizes_of(part, self.part_list.units if self.part_list else "inch"):
             if listed.dimension == measure.dimension and (
                 (listed.value == measure.listed and listed.unit == (measure.listed_unit or listed.unit))
                 or (listed.value is None and measure.listed is None)

@@ -27,6 +27,9 @@ _BASE: Final = 0.6
 """What a size must earn before it is taken for a size of the plan rather than for nothing in particular."""
 _APART: Final = ((0.03, 0.1), (0.065, -0.2), (0.1, -0.9), (0.2, -1.7), (0.45, -3.2))
 """How much a difference from the listed size costs, by its logarithm: slips stay mostly within a few percent."""
+_HOPELESS: Final = -6.0
+_TOLD: Final = 2.4
+"""Weight of a declaration from which half, double and complement are tried."""
 _RIGHT_ANGLES: Final = (90, 180, 360)
 """Angles that are mostly named to count from."""
 _HELD: Final = 0.3
@@ -96,7 +99,7 @@ def choices_for(index: int, chances: Mapping[int | None, float], bench: Bench) -
             score, how = _fit(index, slot, bench, len(chain), place)
             if not how:
                 score += _unlike(index, number, bench)
-            if score > -6:
+            if score > _HOPELESS:
                 found.append(
                     Choice(
                         score + math.log(chance + 1e-3), number, part, _role(context, how), slot.dimension, how
@@ -122,9 +125,20 @@ def _unlike(index: int, number: int, bench: Bench) -> float:
     score = -0.7 if number in bench.heard else 0.7
     if (index, slot.part) in bench.mates:
         score += 0.7
+    told = max(declared.of("plan-wrong"), declared.of("changed"))
+    if told >= _TOLD and _related(size_of(bench.measures[index]), slot):
+        score += 6.0
     if slot.value is None:
         return score + 0.7 * min(declared.of("supplied"), 3.5)
-    return score + 0.6 * min(max(declared.of("plan-wrong"), declared.of("changed")), 3.5)
+    return score + 0.6 * min(told, 3.5)
+
+
+def _related(said: Fraction, slot: Slot) -> bool:
+    """Tell whether a size is what a plan is mostly wrong by: half, double, or the angle from the other face."""
+    value = slot.value
+    if not value:
+        return False
+    return said in (value / 2, value * 2) or (is_angle(slot.listed.unit) and said == 90 - value)
 
 
 def _fit(index: int, slot: Slot, bench: Bench, chain_length: int, place: int) -> tuple[float, str]:

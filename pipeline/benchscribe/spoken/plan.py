@@ -30,6 +30,11 @@ _PLY_UNDER: Final = Fraction(1, 16) * _INCH
 _PLY_OVER: Final = Fraction(1, 32) * _INCH
 
 
+_IN_ORDER: Final[tuple[Dimension, ...]] = ("thickness", "width", "length")
+_THREE: Final = frozenset(_IN_ORDER)
+_BESIDE_ROUND: Final = frozenset({"length", "thickness", "width", "height", "depth"})
+
+
 class Slot(Struct, frozen=True):
     """One size of one part."""
 
@@ -68,8 +73,24 @@ def slots_of(part_list: PartList | None) -> tuple[Slot, ...]:
     return tuple(
         Slot(index, listed.dimension, listed)
         for index, part in enumerate(part_list.parts)
-        for listed in part.listed
+        for listed in sizes_of(part, part_list.units)
     )
+
+
+def sizes_of(part: Part, unit: str) -> tuple[Listed, ...]:
+    """Give the listed sizes of a part, and as an open size the one that is plainly missing.
+
+    A piece with two of thickness, width and length wants the third; a round one with nothing but a diameter wants a length.
+    """
+    own = {entry.dimension for entry in part.listed if not entry.feature}
+    missing: Dimension | None = None
+    if "diameter" in own:
+        missing = None if part.hardware or own & _BESIDE_ROUND else "length"
+    elif len(own & _THREE) == len(_THREE) - 1 and not own & {"height", "depth", "radius"}:
+        missing = next(dimension for dimension in _IN_ORDER if dimension not in own)
+    if missing is None:
+        return part.listed
+    return (*part.listed, Listed(dimension=missing, value=None, unit=unit, text=""))
 
 
 def agrees(measure: Measure, listed: Listed, part: Part) -> str:
