@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Final
 
-from benchscribe.errors import MediaError
 from benchscribe.listen.captions import read_captions
 from benchscribe.listen.join import join
 from benchscribe.listen.notes import read_notes
@@ -25,15 +25,32 @@ def listen(
     cache_dir: Path,
     progress: Callable[[Progress], None] | None = None,
 ) -> Transcript:
-    """Turn recordings, caption files and notes into one transcript, laid end to end in the order given."""
-    del options, cache_dir, progress
-    parts = []
-    for path in paths:
-        suffix = path.suffix.casefold()
-        if suffix in CAPTIONS:
-            parts.append(read_captions(path))
-        elif suffix in NOTES:
-            parts.append(read_notes(path))
-        else:
-            raise MediaError("listening is not there yet", where=str(path))
-    return join(parts, clock)
+    """Turn recordings, caption files and notes into one transcript, laid end to end in the order given.
+
+    What was listened to before, with the same model and settings, is not listened to again; a run that was stopped goes on where it was.
+
+    Args:
+        paths: Recordings (any audio or video), captions (.vtt, .srt) and notes (.md, .txt), in any mix.
+        clock: Whose time it is, as in `Transcript.clock`.
+        options: Model, device and prompt.
+        cache_dir: Folder in which models and finished listening are kept.
+        progress: Called as listening goes on.
+
+    Raises:
+        MediaError: A recording cannot be listened to.
+        TranscriptError: Captions or notes cannot be read.
+        ModelError: The speech model is missing or damaged.
+    """
+    media = [path for path in paths if path.suffix.casefold() not in CAPTIONS | NOTES]
+    texts = {path: _read_text(path) for path in paths if path not in media}
+    if not media:
+        return join([texts[path] for path in paths], clock)
+    # The decoder and the recogniser are loaded only where there is sound.
+    from benchscribe.listen.recording_reader import RecordingReader
+
+    reader = RecordingReader(media, options, cache_dir, progress, time.monotonic)
+    return join([texts[path] if path in texts else reader.read(path) for path in paths], clock)
+
+
+def _read_text(path: Path) -> Transcript:
+    return read_captions(path) if path.suffix.casefold() in CAPTIONS else read_notes(path)

@@ -1,0 +1,130 @@
+"""What has been listened to is kept as it comes, so that a run that was stopped goes on where it was.
+
+Two stores, each file written whole or not at all: one file for each piece (keyed by its sound, the model and the settings), and one for
+each recording (keyed by the file's bytes, the model and the settings). Names in the prompt are no part of the key: with an edited part
+list the maker's recording is not listened to again.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import hashlib
+import os
+import tempfile
+from pathlib import Path
+from typing import Final, TypeVar
+
+import msgspec
+from msgspec import Struct
+
+from benchscribe.errors import WriteError
+from benchscribe.listen.decode import Samples
+from benchscribe.listen.media import MediaInfo
+from benchscribe.listen.options import ListenOptions
+from benchscribe.listen.recognise import Heard
+from benchscribe.records import Gap, Word
+
+VERSION: Final = 1
+"""Goes up when a change to the code makes what was kept before wrong."""
+S = TypeVar("S", bound=Struct)
+
+
+class HeardFile(Struct, frozen=True, kw_only=True):
+    """All that listening to one recording gives."""
+
+    info: MediaInfo
+    length_s: float
+    words: tuple[Word, ...]
+    gaps: tuple[Gap, ...]
+
+
+class FileStamp(Struct, frozen=True):
+    """The sum of a file's bytes, kept with the size and time of change for which it holds."""
+
+    size: int
+    changed_ns: int
+    digest: str
+
+
+def settings_key(model_key: str, options: ListenOptions) -> str:
+    """Give one key for everything, besides the sound, that decides what is heard."""
+    return _digest(f"{VERSION}|{model_key}|{options.language}|{options.beam_size}".encode())
+
+
+def piece_key(samples: Samples, settings: str) -> str:
+    """Give the key of one piece."""
+    return _digest(settings.encode(), samples.data.cast("B"))
+
+
+def file_digest(path: Path, cache_dir: Path) -> str:
+    """Give the sum of a file's bytes; read only where its size or time of change is new."""
+    stat = path.stat()
+    index = cache_dir / "files" / f"{_digest(str(path.resolve()).encode())}.json"
+    known = _read(index, FileStamp)
+    if known and (known.size, known.changed_ns) == (stat.st_size, stat.st_mtime_ns):
+        return known.digest
+    with path.open("rb") as file:
+        digest = hashlib.file_digest(file, lambda: hashlib.blake2b(digest_size=20)).hexdigest()
+    _write(index, FileStamp(stat.st_size, stat.st_mtime_ns, digest))
+    return digest
+
+
+def load_piece(cache_dir: Path, key: str) -> Heard | None:
+    """Give what was heard in a piece before; None where it was not, or the file is damaged."""
+    return _read(cache_dir / "pieces" / f"{key}.json", Heard)
+
+
+def keep_piece(cache_dir: Path, key: str, heard: Heard) -> None:
+    """Keep what was heard in a piece."""
+    _write(cache_dir / "pieces" / f"{key}.json", heard)
+
+
+def load_file(cache_dir: Path, digest: str, settings: str) -> HeardFile | None:
+    """Give what was heard in a recording before."""
+    return _read(_file_place(cache_dir, digest, settings), HeardFile)
+
+
+def keep_file(cache_dir: Path, digest: str, settings: str, heard: HeardFile) -> None:
+    """Keep what was heard in a recording."""
+    _write(_file_place(cache_dir, digest, settings), heard)
+
+
+def _file_place(cache_dir: Path, digest: str, settings: str) -> Path:
+    return cache_dir / "recordings" / f"{_digest(digest.encode(), settings.encode())}.json"
+
+
+def _digest(*parts: bytes | memoryview) -> str:
+    total = hashlib.blake2b(digest_size=20)
+    for part in parts:
+        total.update(part)
+    return total.hexdigest()
+
+
+def _read(path: Path, kind: type[S]) -> S | None:
+    try:
+        return msgspec.json.decode(path.read_bytes(), type=kind)
+    except (OSError, msgspec.MsgspecError, UnicodeDecodeError):
+        return None
+
+
+def _write(path: Path, record: Struct) -> None:
+    """Write a file whole: to a temporary name beside it, then under its own name."""
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        handle, name = tempfile.mkstemp(prefix=".part-", dir=path.parent)
+        try:
+            with os.fdopen(handle, "wb") as file:
+                file.write(msgspec.json.encode(record))
+                file.flush()
+                os.fsync(file.fileno())
+            Path(name).replace(path)
+        except BaseException:
+            with contextlib.suppress(OSError):
+                Path(name).unlink()
+            raise
+    except OSError as error:
+        raise WriteError(
+            f"what was heard cannot be kept ({(error.strerror or str(error)).lower()})",
+            where=str(path.parent),
+            todo="See that the disk has room and the folder can be written to.",
+        ) from error
