@@ -2,6 +2,14 @@
 
 from __future__ import annotations
 
+from benchscribe.mentions.hazards import find_hazards
+from benchscribe.mentions.mistakes import find_mistakes
+from benchscribe.mentions.operations import find_operations, implied_tools
+from benchscribe.mentions.parts import find_parts
+from benchscribe.mentions.promises import find_promises
+from benchscribe.mentions.repairs import find_repairs
+from benchscribe.mentions.talk import hear, plain_words
+from benchscribe.mentions.things import find_things
 from benchscribe.mentions.vocabulary import Vocabulary
 from benchscribe.records import Measure, Mentions, PartList, Transcript
 
@@ -12,5 +20,35 @@ def find_mentions(
     measures: tuple[Measure, ...],
     vocabulary: Vocabulary,
 ) -> Mentions:
-    """Find parts, tools, materials, operations, hazards, mistakes and promises in the talk."""
-    return Mentions()
+    """Find parts, tools, materials, operations, hazards, mistakes and promises in the talk.
+
+    Args:
+        transcript: The words with their times, and the utterances.
+        part_list: The plan's parts; None where there is no plan.
+        measures: The sizes that were said; their words are never repaired.
+        vocabulary: From `load_vocabulary`.
+
+    Returns:
+        Mentions in the order of the talk, with a name for each ("used" is false where it is only talked about); repairs of words heard
+        wrong; hazards, each once; stretches that went wrong; and what is put off.
+
+    Raises:
+        ModelError: The language model is not installed.
+    """
+    words = plain_words(transcript)
+    repairs = find_repairs(transcript, words, part_list, measures, vocabulary)
+    talk = hear(transcript, words, repairs)
+    parts = find_parts(talk, transcript, part_list, vocabulary)
+    named = frozenset(i for m in parts if m.confidence >= 0.7 for i in range(*m.span))
+    things = find_things(talk, transcript, named, vocabulary)
+    taken = named | {i for m in things for i in range(*m.span)}
+    operations = find_operations(talk, transcript, taken, vocabulary)
+    things += implied_tools(operations, things, talk, vocabulary)
+    mentions = sorted((*parts, *things, *operations), key=lambda m: (m.span, m.kind, m.name))
+    return Mentions(
+        mentions=tuple(mentions),
+        repairs=repairs,
+        hazards=find_hazards(talk, transcript, mentions, vocabulary),
+        mistakes=find_mistakes(talk, transcript, vocabulary),
+        promises=find_promises(talk, transcript, vocabulary),
+    )

@@ -1,15 +1,88 @@
-"""The tools and the materials of an episode, each once."""
+"""The tools and the materials of an episode, each once, in the order in which they were first used."""
 
 from __future__ import annotations
 
-from benchscribe.records import ListedName, Mentions
+from collections.abc import Iterable
+from typing import Final
+
+from benchscribe.mentions.keys import letters, singular
+from benchscribe.mentions.vocabulary import load_vocabulary
+from benchscribe.records import ListedName, Mention, Mentions
+
+_SURE: Final = 0.5
+"""Below this a name is too general, or too doubtful, for a list."""
+_APART: Final = frozenset(
+    {
+        "hot glue",
+        "super glue",
+        "contact cement",
+        "spray adhesive",
+        "cutting oil",
+        "machine oil",
+        "mineral oil",
+        "fabric glue",
+        "hide glue",
+        "construction adhesive",
+        "masking tape",
+        "double sided tape",
+        "copper",
+        "card stock",
+    }
+)
+"""Things that do not stand for their general word: "oil" beside "cutting oil" is another oil."""
 
 
 def listed_tools(mentions: Mentions) -> tuple[ListedName, ...]:
-    """Give the tools that were used, each once, in the order of first mention."""
-    return ()
+    """Give the tools that were used, each once.
+
+    Args:
+        mentions: What `find_mentions` found; tools only talked about, and things to protect oneself with, stay out.
+    """
+    protection = _protection()
+    return _listed(m for m in mentions.mentions if m.kind == "tool" and m.name not in protection)
 
 
 def listed_materials(mentions: Mentions) -> tuple[ListedName, ...]:
-    """Give the materials that were used, each once, in the order of first mention."""
-    return ()
+    """Give materials, fasteners, fittings, glues and finishes that were used, each once."""
+    return _listed(m for m in mentions.mentions if m.kind in ("material", "hardware", "finish"))
+
+
+def _protection() -> frozenset[str]:
+    return frozenset(t.name for t in load_vocabulary().terms.values() if t.group == "protection")
+
+
+def _listed(found: Iterable[Mention]) -> tuple[ListedName, ...]:
+    by_name: dict[str, list[Mention]] = {}
+    for mention in found:
+        if mention.used and mention.confidence >= _SURE:
+            by_name.setdefault(mention.name, []).append(mention)
+    home = {name: _home(name, by_name) for name in by_name}
+    for name, other in home.items():
+        if other != name:
+            by_name[other] = sorted(by_name[other] + by_name[name], key=lambda m: m.span)
+    return tuple(_entry(name, by_name[name]) for name in by_name if home[name] == name)
+
+
+def _home(name: str, names: Iterable[str]) -> str:
+    """Give the more particular name that a general one stands for ("plane" where a block plane is the only one), or the name itself."""
+    words = [singular(letters(w)) for w in name.split()]
+    fuller = [
+        n
+        for n in names
+        if n != name and n not in _APART and [singular(letters(w)) for w in n.split()][-len(words) :] == words
+    ]
+    return fuller[0] if fuller else name
+
+
+def _entry(name: str, found: list[Mention]) -> ListedName:
+    first = found[0]
+    own = {singular(letters(w)) for w in name.split()}
+    details = []
+    for mention in found:
+        extra = " ".join(w for w in mention.words.split() if singular(letters(w)) not in own).strip(" ,.")
+        if extra and any(c.isdigit() for c in extra) and extra not in details:
+            details.append(extra)
+    times = tuple(dict.fromkeys(m.start_s for m in found if m.start_s is not None))
+    return ListedName(
+        start_s=first.start_s, end_s=first.end_s, name=name, detail=", ".join(details[:3]), times=times
+    )

@@ -1,16 +1,259 @@
-"""The words of the trade, read from the data files in `words/`."""
+"""The words of the trade, read from the data files in `words/`, with the maker's own added."""
 
 from __future__ import annotations
 
+import re
+import tomllib
 from collections.abc import Mapping, Sequence
+from functools import cache
+from importlib.resources import files
+from typing import Any, Final
 
 from msgspec import Struct
+
+from benchscribe.mentions.keys import key, singular_key
+from benchscribe.records import MentionKind
+
+_KINDS: Final[tuple[tuple[str, MentionKind], ...]] = (
+    ("tools", "tool"),
+    ("materials", "material"),
+    ("hardware", "hardware"),
+    ("finishes", "finish"),
+)
+_VOWELS: Final = "aeiou"
+
+
+class Term(Struct, frozen=True):
+    """One thing that can be named."""
+
+    name: str
+    """The usual name."""
+    kind: MentionKind
+    group: str
+    own: bool = False
+    """The maker's own word."""
+
+
+class HazardRule(Struct, frozen=True, kw_only=True):
+    """What calls for a caution."""
+
+    name: str
+    caution: str
+    source: str
+    tools: frozenset[str] = frozenset()
+    operations: frozenset[str] = frozenset()
+    materials: frozenset[str] = frozenset()
+    phrases: tuple[str, ...] = ()
+    needs: frozenset[str] = frozenset()
+    warn: tuple[str, ...] = ()
+    only_said: bool = False
+
+
+class RepairRule(Struct, frozen=True, kw_only=True):
+    """A group of trade words that are heard as others."""
+
+    words: tuple[tuple[tuple[str, ...], str], ...]
+    """What is heard, word by word, and what is meant."""
+    near: frozenset[str] = frozenset()
+    not_before: frozenset[str] = frozenset()
+    not_after: frozenset[str] = frozenset()
+
+
+class Phrases(Struct, frozen=True, kw_only=True):
+    """Expressions that say how something is spoken of; see `words/phrases.toml`."""
+
+    unused_before: re.Pattern[str]
+    unused_after: re.Pattern[str]
+    promise: re.Pattern[str]
+    no_promise: re.Pattern[str]
+    mistake: tuple[tuple[re.Pattern[str], float], ...]
+    redo: re.Pattern[str]
+    warning: re.Pattern[str]
+    heads: frozenset[str]
+    plain: frozenset[str]
+    carriers: tuple[str, ...]
+    not_er: frozenset[str]
 
 
 class Vocabulary(Struct, frozen=True, kw_only=True):
     """All words of the trade that `find_mentions` looks for."""
 
+    terms: dict[str, Term]
+    """By key (`keys.key`): tools, materials, hardware and finishes."""
+    verbs: dict[str, str]
+    """By key of a verb form or phrase: the trade's verb."""
+    doubtful: frozenset[str]
+    """Verb forms that are other words too."""
+    implies: dict[str, tuple[str, ...]]
+    """By verb phrase: the tool it is done with, then tools that stand for it."""
+    repairs: tuple[RepairRule, ...]
+    hazards: tuple[HazardRule, ...]
+    also: dict[str, tuple[str, ...]]
+    describes: dict[str, tuple[str, str]]
+    phrases: Phrases
+
 
 def load_vocabulary(extra: Mapping[str, Sequence[str]] = {}) -> Vocabulary:
-    """Read the vocabulary, with the maker's own words added."""
-    return Vocabulary()
+    """Read the vocabulary, with the maker's own words added.
+
+    Args:
+        extra: The maker's own words by kind: tools, materials, hardware, finishes, operations. "froe = splitting knife" gives another
+            word for a thing; other kinds are passed over.
+    """
+    base = _base()
+    if not any(extra.values()):
+        return base
+    terms, verbs = dict(base.terms), dict(base.verbs)
+    for file, kind in _KINDS:
+        for text in extra.get(file, ()):
+            name, _, others = text.partition("=")
+            _add(
+                terms,
+                name.strip(),
+                [o.strip() for o in others.split(",") if o.strip()],
+                kind,
+                "own",
+                own=True,
+            )
+    for text in extra.get("operations", ()):
+        name, _, others = text.partition("=")
+        for form in (name, *others.split(",")):
+            if form.strip():
+                verbs |= {key(f.split()): name.strip() for f in _phrase_forms(form.strip().lower(), {})}
+    return Vocabulary(
+        **{f: getattr(base, f) for f in base.__struct_fields__} | {"terms": terms, "verbs": verbs}
+    )
+
+
+def _read(name: str) -> dict[str, Any]:
+    return tomllib.loads((files(__package__) / "words" / f"{name}.toml").read_text(encoding="utf-8"))
+
+
+@cache
+def _base() -> Vocabulary:
+    terms: dict[str, Term] = {}
+    for file, kind in _KINDS:
+        for group, names in _read(file).items():
+            for name, others in names.items():
+                _add(terms, name, others, kind, group)
+    operations = _read("operations")
+    irregular = operations["irregular"]
+    verbs = {
+        key(form.split()): verb
+        for verb, others in operations["verbs"].items()
+        for phrase in (verb, *others)
+        for form in _phrase_forms(phrase, irregular)
+    }
+    doubtful = {
+        key(f.split()) for word in operations["doubtful"]["words"] for f in _phrase_forms(word, irregular)
+    }
+    parts = _read("parts")
+    return Vocabulary(
+        terms=terms,
+        verbs=verbs,
+        doubtful=frozenset(doubtful),
+        implies={
+            key(f.split()): tuple(tools)
+            for verb, tools in operations["implies"].items()
+            for f in _phrase_forms(verb, irregular)
+        },
+        repairs=tuple(map(_repair_rule, _read("repairs")["group"])),
+        hazards=tuple(map(_hazard_rule, _read("hazards")["hazard"])),
+        also={word: tuple(others) for word, others in parts["also"].items()},
+        describes={word: (dimension, end) for word, (dimension, end) in parts["describes"].items()},
+        phrases=_phrases(_read("phrases")),
+    )
+
+
+def _add(
+    terms: dict[str, Term],
+    name: str,
+    others: Sequence[str],
+    kind: MentionKind,
+    group: str,
+    *,
+    own: bool = False,
+) -> None:
+    term = Term(name, kind, group, own)
+    for written in (name, *others):
+        words = written.lower().split()
+        if not words:
+            continue
+        if own:
+            terms[key(words)] = terms[singular_key(words)] = term
+        else:
+            terms.setdefault(key(words), term)
+            terms.setdefault(singular_key(words), term)
+
+
+def _phrase_forms(phrase: str, irregular: Mapping[str, Sequence[str]]) -> list[str]:
+    """Give a verb phrase in all forms of its first word ("glue up" -> "glues up", "glued up", "gluing up")."""
+    first, _, rest = phrase.partition(" ")
+    return [f"{form} {rest}".strip() for form in verb_forms(first, irregular)]
+
+
+def verb_forms(verb: str, irregular: Mapping[str, Sequence[str]]) -> tuple[str, ...]:
+    """Give a verb's forms: as listed, else by the rules of English spelling.
+
+    >>> verb_forms("rip", {})
+    ('rip', 'rips', 'ripped', 'ripping')
+    """
+    if verb in irregular:
+        return (verb, *(f for f in irregular[verb] if f != verb))
+    if verb.endswith("e") and not verb.endswith("ee"):
+        return (verb, verb + "s", verb + "d", verb[:-1] + "ing")
+    if verb.endswith("y") and verb[-2] not in _VOWELS:
+        return (verb, verb[:-1] + "ies", verb[:-1] + "ied", verb + "ing")
+    stem = verb
+    if (
+        re.fullmatch(r"(?:.*[^aeiou]|qu)?[aeiou][bdgklmnprt]", verb)
+        and len(re.findall(r"[aeiouy]+", verb)) == 1
+    ):
+        stem = verb + verb[-1]
+    return (
+        verb,
+        verb + ("es" if verb.endswith(("s", "x", "z", "ch", "sh")) else "s"),
+        stem + "ed",
+        stem + "ing",
+    )
+
+
+def _repair_rule(group: Mapping[str, Any]) -> RepairRule:
+    return RepairRule(
+        words=tuple((tuple(heard.lower().split()), meant) for heard, meant in group["words"].items()),
+        near=frozenset(group.get("near", ())),
+        not_before=frozenset(group.get("not_before", ())),
+        not_after=frozenset(group.get("not_after", ())),
+    )
+
+
+def _hazard_rule(rule: Mapping[str, Any]) -> HazardRule:
+    sets: dict[str, frozenset[str]] = {
+        k: frozenset(rule.get(k, ())) for k in ("tools", "operations", "materials", "needs")
+    }
+    return HazardRule(
+        name=rule["name"],
+        caution=rule["caution"],
+        source=rule["source"],
+        phrases=tuple(rule.get("phrases", ())),
+        warn=tuple(rule.get("warn", ())),
+        only_said=rule.get("only_said", False),
+        **sets,
+    )
+
+
+def _phrases(data: Mapping[str, Any]) -> Phrases:
+    one = lambda items: re.compile("|".join(f"(?:{item})" for item in items))  # noqa: E731 - said once, four times used
+    return Phrases(
+        unused_before=one(data["not_used"]["before"]),
+        unused_after=one(data["not_used"]["after"]),
+        promise=one(data["promise"]["strong"]),
+        no_promise=one(data["promise"]["never"]),
+        mistake=tuple((re.compile(pattern), float(weight)) for pattern, weight in data["mistake"]["signs"]),
+        redo=one(data["mistake"]["redo"]),
+        warning=one(data["warning"]["signs"]),
+        heads=frozenset(data["grammar"]["heads"]),
+        plain=frozenset(data["grammar"]["plain"]),
+        carriers=tuple(data["grammar"]["carriers"]),
+        not_er=frozenset(data["grammar"]["not_er"]),
+    )

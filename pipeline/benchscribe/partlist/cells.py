@@ -85,7 +85,9 @@ def read_cell(text: str, *, comma: bool = False) -> Cell:
 def _to_come(bare: str) -> bool:
     """Tell a size that is to come, however it is written round ("to suit router", "outline TBD")."""
     return not re.search(r"\d", bare) and any(
-        re.search(rf"\b{re.escape(word)}\b", bare) for word in words()["to_come"] if len(word) > 2 and word[0].isalpha() and word not in ("fit", "free", "measure")
+        re.search(rf"\b{re.escape(word)}\b", bare)
+        for word in words()["to_come"]
+        if len(word) > 2 and word[0].isalpha() and word not in ("fit", "free", "measure")
     )
 
 
@@ -133,7 +135,9 @@ def _range(text: str, found: tuple[Number, ...]) -> str:
     return ""
 
 
-def _second_form(inside: str, lengths: list[Number], pieces: tuple[Piece, ...]) -> tuple[tuple[Piece, ...], str]:
+def _second_form(
+    inside: str, lengths: list[Number], pieces: tuple[Piece, ...]
+) -> tuple[tuple[Piece, ...], str]:
     """Hold a second form in brackets ("7′ 8.625″ (92.625″)") against the first."""
     if not inside:
         return pieces, ""
@@ -152,7 +156,8 @@ def _agrees(first: Number, second: Number) -> bool:
     pairs = [(first.unit, second.unit)] if first.unit or second.unit else [("inch", "inch")]
     units = [(a or ("mm" if b != "mm" else "inch"), b or ("mm" if a != "mm" else "inch")) for a, b in pairs]
     return any(
-        same_length(Number(first.value, a, 0, 0, ""), Number(second.value, b, 0, 0, ""), "mm") for a, b in [*units, *((b, b) for _, b in units)]
+        same_length(Number(first.value, a, 0, 0, ""), Number(second.value, b, 0, 0, ""), "mm")
+        for a, b in [*units, *((b, b) for _, b in units)]
     )
 
 

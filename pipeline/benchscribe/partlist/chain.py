@@ -25,7 +25,11 @@ def usual_order(cells: Iterable[Cell]) -> tuple[str, ...]:
         if values[0] == min(values):
             votes["thickness", "width", "length"] += 1
         elif values[2] == min(values):
-            votes[("length", "width", "thickness") if values[0] >= values[1] else ("width", "length", "thickness")] += 1
+            votes[
+                ("length", "width", "thickness")
+                if values[0] >= values[1]
+                else ("width", "length", "thickness")
+            ] += 1
     if not votes:
         return USUAL
     first = votes["thickness", "width", "length"]
@@ -35,7 +39,9 @@ def usual_order(cells: Iterable[Cell]) -> tuple[str, ...]:
     return max((k for k in votes if k != USUAL), key=lambda k: votes[k])
 
 
-def name_pieces(cell: Cell, order: tuple[str, ...], *, fixed: bool, thick_known: bool, text: str) -> tuple[list[tuple[str, Piece]], str]:
+def name_pieces(
+    cell: Cell, order: tuple[str, ...], *, fixed: bool, thick_known: bool, text: str
+) -> tuple[list[tuple[str, Piece]], str]:
     """Give each size of a cell its dimension.
 
     Args:
@@ -58,7 +64,9 @@ def name_pieces(cell: Cell, order: tuple[str, ...], *, fixed: bool, thick_known:
     round_part = bool(taken & {"diameter", "radius"})
     note = ""
     if round_part:
-        free = _round_names([pieces[i] for i in left], pieces[given.index("diameter")] if "diameter" in given else None, text)
+        free = _round_names(
+            [pieces[i] for i in left], pieces[given.index("diameter")] if "diameter" in given else None, text
+        )
     elif fixed:
         free = [d for d in order if d not in taken]
     elif len(left) == 1 and not taken:

@@ -94,7 +94,9 @@ def _joined(row: Row, below: Row) -> tuple[Heading, ...] | None:
 
 
 def _is_group(text: str) -> bool:
-    return read_heading(text).role in ("size", "") or bool(re.search(r"rough|finish|size|dimension|rev|edition", plain(text)))
+    return read_heading(text).role in ("size", "") or bool(
+        re.search(r"rough|finish|size|dimension|rev|edition", plain(text))
+    )
 
 
 def _settle(headings: tuple[Heading, ...], rows: tuple[Row, ...]) -> tuple[Heading, ...]:
@@ -104,10 +106,17 @@ def _settle(headings: tuple[Heading, ...], rows: tuple[Row, ...]) -> tuple[Headi
     roles = [h.role for h in out]
     for i, heading in enumerate(out):
         if heading.role == "d":
-            role = "depth" if "height" in roles or ("width" in roles and "length" not in roles and "thickness" not in roles) else "diameter"
+            role = (
+                "depth"
+                if "height" in roles
+                or ("width" in roles and "length" not in roles and "thickness" not in roles)
+                else "diameter"
+            )
             out[i] = structs.replace(heading, role=role)
         elif heading.role == "number":
-            out[i] = structs.replace(heading, role="ref" if "count" in roles or _running(sample, i) else "count")
+            out[i] = structs.replace(
+                heading, role="ref" if "count" in roles or _running(sample, i) else "count"
+            )
         elif heading.role == "inside":
             out[i] = structs.replace(heading, role="inside")
     return _one_name(out, sample)
@@ -117,7 +126,15 @@ def _one_name(out: list[Heading], sample: tuple[Row, ...]) -> tuple[Heading, ...
     """Keep one name column: the one with words in it, a plain name before "item"; codes become references, more words notes."""
     names = [i for i, h in enumerate(out) if h.role in _NAMES]
     texts = {i: _wordy(sample, i) for i in names}
-    ranked = sorted(names, key=lambda i: (-round(texts[i], 1) if texts[i] < 0.5 else -1.0, out[i].role == "item", _rank(out[i].text), i))
+    ranked = sorted(
+        names,
+        key=lambda i: (
+            -round(texts[i], 1) if texts[i] < 0.5 else -1.0,
+            out[i].role == "item",
+            _rank(out[i].text),
+            i,
+        ),
+    )
     for place, i in enumerate(ranked):
         if place == 0:
             out[i] = structs.replace(out[i], role="name")

@@ -19,7 +19,9 @@ _WIDE: Final = re.compile(r"^[\s-]*(?:wide|width|w)\b")
 _ROUND: Final = re.compile(r"^[\s-]*(?:dia\b|diam\b|diameter\b|ø)")
 _RADIUS: Final = re.compile(r"^[\s-]*(?:r|rad|radius)\b")
 _SPACED: Final = re.compile(r"(?:\bat|@|\bevery|\bspaced|\bpitch(?:ed)?|\bcentres|\bcenters|\bo\.?c\.?)\s*$")
-_SPACING: Final = re.compile(r"^[\s-]*(?:crs|ctrs|cts|centres|centers|c/c|o\.?c\.?\b|apart|pitch|spacing|c-c)")
+_SPACING: Final = re.compile(
+    r"^[\s-]*(?:crs|ctrs|cts|centres|centers|c/c|o\.?c\.?\b|apart|pitch|spacing|c-c)"
+)
 _AWAY: Final = re.compile(r"^[\s-]*(?:from|in from|up from|off|of)\b")
 _THICK: Final = re.compile(r"^[\s-]*(?:thick|thk)\b")
 
@@ -67,12 +69,37 @@ def _clause(clause: str, feature: str) -> list[FeatureSize]:
     for number in numbers(clause):
         after, before = clause[number.end :], clause[: number.start]
         if number.unit == "degree":
-            out.append(FeatureSize("angle", number.value, "degree", feature if feature in ("chamfer", "groove", "dado", "hole") else "", clause))
-        elif not feature or re.search(r"(?:grit|#|no\.?|sheet|part|item|fits?(?: between| in)?|see|with|to|into)\s*$", before) or _AWAY.match(after):
+            out.append(
+                FeatureSize(
+                    "angle",
+                    number.value,
+                    "degree",
+                    feature if feature in ("chamfer", "groove", "dado", "hole") else "",
+                    clause,
+                )
+            )
+        elif (
+            not feature
+            or re.search(
+                r"(?:grit|#|no\.?|sheet|part|item|fits?(?: between| in)?|see|with|to|into)\s*$", before
+            )
+            or _AWAY.match(after)
+        ):
             continue
-        elif number.step == "whole" and number.unit is None and re.match(r"\s*(?:x\s*)?(?:holes?|slots?|off|places|no|plcs|grooves|notches|dados?|mortises)\b", after):
+        elif (
+            number.step == "whole"
+            and number.unit is None
+            and re.match(
+                r"\s*(?:x\s*)?(?:holes?|slots?|off|places|no|plcs|grooves|notches|dados?|mortises)\b", after
+            )
+        ):
             continue  # how many
-        elif number.step == "whole" and number.unit is None and re.match(r"\s*x\s*[\dø.]", after) and feature == "hole":
+        elif (
+            number.step == "whole"
+            and number.unit is None
+            and re.match(r"\s*x\s*[\dø.]", after)
+            and feature == "hole"
+        ):
             continue  # "4 x 5 dia"
         else:
             left.append(number)
@@ -102,7 +129,14 @@ def _named(clause: str, number: Number) -> str:
     after, before = clause[number.end :], clause[: number.start]
     if _SPACED.search(before) and not _DEEP.match(after) or _SPACING.match(after):
         return "spacing"
-    for name, pattern in (("depth", _DEEP), ("length", _LONG), ("diameter", _ROUND), ("radius", _RADIUS), ("thickness", _THICK), ("width", _WIDE)):
+    for name, pattern in (
+        ("depth", _DEEP),
+        ("length", _LONG),
+        ("diameter", _ROUND),
+        ("radius", _RADIUS),
+        ("thickness", _THICK),
+        ("width", _WIDE),
+    ):
         if pattern.match(after):
             return name
     if before.rstrip().endswith("ø"):

@@ -49,7 +49,11 @@ def decode(data: bytes, path: Path) -> str:
         even, odd = data[0:4096:2].count(0), data[1:4096:2].count(0)
         if max(even, odd) > 0.3 * min(len(data), 4096) / 2:
             return data.decode("utf-16-be" if even > odd else "utf-16-le", errors="replace")
-        raise PartListError("this is no text file", where=str(path), todo="Save the part list as CSV, XLSX, ODS, Markdown or PDF.")
+        raise PartListError(
+            "this is no text file",
+            where=str(path),
+            todo="Save the part list as CSV, XLSX, ODS, Markdown or PDF.",
+        )
     try:
         return data.decode("utf-8")
     except UnicodeDecodeError:
@@ -67,7 +71,14 @@ def delimited(text: str) -> list[Grid]:
     if not grids or not hint:
         spaced = [line for line in text.split("\n") if re.search(r"\S {2,}\S", line)]
         if len(spaced) > 2:
-            grids.append(Grid(tuple(Row(i, tuple(re.split(r" {2,}", line.strip()))) for i, line in enumerate(text.split("\n"), 1))))
+            grids.append(
+                Grid(
+                    tuple(
+                        Row(i, tuple(re.split(r" {2,}", line.strip())))
+                        for i, line in enumerate(text.split("\n"), 1)
+                    )
+                )
+            )
     return grids
 
 
@@ -100,7 +111,9 @@ def _even(rows: Sequence[Row]) -> float:
 
 def _loose(lines: list[str], delimiter: str) -> Grid:
     """Split every line at its delimiters outside of well-formed quotes; a lone quotation mark is an inch mark."""
-    cell = re.compile(rf'\s*(?:"((?:[^"]|"")*)"(?=\s*(?:{re.escape(delimiter)}|$))|([^{re.escape(delimiter)}]*))(?:{re.escape(delimiter)}|$)')
+    cell = re.compile(
+        rf'\s*(?:"((?:[^"]|"")*)"(?=\s*(?:{re.escape(delimiter)}|$))|([^{re.escape(delimiter)}]*))(?:{re.escape(delimiter)}|$)'
+    )
     rows = []
     for number, line in enumerate(lines, 1):
         cells, at = [], 0
@@ -117,7 +130,9 @@ def _loose(lines: list[str], delimiter: str) -> Grid:
 def comment(row: Row) -> bool:
     """Tell whether the row is a comment: its first cell starts with a comment sign, or all is blank."""
     first = row.cells[0] if row.cells else ""
-    return first.startswith(("//", "/*", "--- ", "%")) or (first.startswith("#") and not re.match(r"#(?:\d|$)", first))
+    return first.startswith(("//", "/*", "--- ", "%")) or (
+        first.startswith("#") and not re.match(r"#(?:\d|$)", first)
+    )
 
 
 def markdown(text: str) -> list[Grid]:
@@ -147,4 +162,10 @@ def _unmarked(cell: str) -> str:
     cell = cell.replace("\\|", "|").strip()
     cell = re.sub(r"<br\s*/?>", " ", cell)
     cell = re.sub(r"\[([^\]]+)\]\([^)]*\)", r"\1", cell)
-    return re.sub(r"(\*\*|__|`|~~)(.*?)\1", r"\2", re.sub(r"(?<!\w)\*(\S[^*]*)\*(?!\w)", r"\1", cell)).replace("&nbsp;", " ").replace("&quot;", '"').replace("&amp;", "&").strip()
+    return (
+        re.sub(r"(\*\*|__|`|~~)(.*?)\1", r"\2", re.sub(r"(?<!\w)\*(\S[^*]*)\*(?!\w)", r"\1", cell))
+        .replace("&nbsp;", " ")
+        .replace("&quot;", '"')
+        .replace("&amp;", "&")
+        .strip()
+    )

@@ -76,7 +76,9 @@ def read_heading(text: str, group: str = "") -> Heading:
 
 def _order(clean: str) -> tuple[tuple[str, ...], str, str | None]:
     """Read "T x W x L", "lxwxh (mm)", "size (t x w x l)" and the like."""
-    match = re.search(r"\b([a-zø]+)\s*[x*/]\s*([a-zø]+)(?:\s*[x*/]\s*([a-zø]+))?", clean) or re.search(r"\b([lwht])x([lwht])(?:x([lwhtd]))?\b", clean)
+    match = re.search(r"\b([a-zø]+)\s*[x*/]\s*([a-zø]+)(?:\s*[x*/]\s*([a-zø]+))?", clean) or re.search(
+        r"\b([lwht])x([lwht])(?:x([lwhtd]))?\b", clean
+    )
     if match:
         pieces = [p for p in match.groups() if p]
     elif packed := re.search(r"\b([tlwhdø])x([tlwhdø])(?:x([tlwhdø]))?\b", clean):
@@ -97,7 +99,12 @@ def _order(clean: str) -> tuple[tuple[str, ...], str, str | None]:
 def _take_unit(clean: str) -> tuple[str, str | None]:
     """Take "(in)", "mm", "/mm", "in inches", a bare inch sign from a heading."""
     names = _unit_names()
-    for pattern in (r"[(\[]\s*(?:all\s+)?(?:in\s+)?([a-z.\"]+)\s*[)\]]", r"\bin\s+(inches|mm|millimet(?:re|er)s|cm|feet|ft)\b", r"[/,;:\s_-]\s*(inches|inch|in|mm|cm|ft)\.?$", r"\s*(\")\s*$"):
+    for pattern in (
+        r"[(\[]\s*(?:all\s+)?(?:in\s+)?([a-z.\"]+)\s*[)\]]",
+        r"\bin\s+(inches|mm|millimet(?:re|er)s|cm|feet|ft)\b",
+        r"[/,;:\s_-]\s*(inches|inch|in|mm|cm|ft)\.?$",
+        r"\s*(\")\s*$",
+    ):
         match = re.search(pattern, clean)
         if match and match[1].rstrip(".") in names:
             return clean[: match.start()] + " " + clean[match.end() :], names[match[1].rstrip(".")]

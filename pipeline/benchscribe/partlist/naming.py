@@ -46,7 +46,11 @@ def take_count(name: str) -> tuple[str, int | None]:
 
 def take_aliases(name: str) -> tuple[str, tuple[str, ...]]:
     """Take "(aka cheek)", "(also called X)" out of a name."""
-    match = re.search(r"\s*[(\[,]\s*(?:aka|a\.k\.a\.?|also(?: called| known as)?|called|or)\s+([^)\]]+)[)\]]?", name, re.IGNORECASE)
+    match = re.search(
+        r"\s*[(\[,]\s*(?:aka|a\.k\.a\.?|also(?: called| known as)?|called|or)\s+([^)\]]+)[)\]]?",
+        name,
+        re.IGNORECASE,
+    )
     if not match:
         return name, ()
     return (name[: match.start()] + name[match.end() :]).strip(), split_names(match[1])
@@ -61,13 +65,17 @@ def is_hardware(name: str) -> bool:
     """
     text = re.sub(r"\([^)]*\)", " ", name.lower())
     for piece in re.split(r",|;|\bfor\b|\bwith\b|\s-\s|\bx\b", text):
-        known = [w for w in re.findall(r"[a-z][a-z'-]*", re.sub(r"\b\w*\d\S*", " ", piece)) if w not in _NOT_NAMES]
+        known = [
+            w for w in re.findall(r"[a-z][a-z'-]*", re.sub(r"\b\w*\d\S*", " ", piece)) if w not in _NOT_NAMES
+        ]
         if known:
             return _ends_bought(known)
     return False
 
 
-_NOT_NAMES: Final = frozenset("mm cm in inch inches no size long dia x brass steel stainless zinc black nickel ss".split())
+_NOT_NAMES: Final = frozenset(
+    "mm cm in inch inches no size long dia x brass steel stainless zinc black nickel ss".split()
+)
 
 
 def _ends_bought(known: list[str]) -> bool:

@@ -65,7 +65,9 @@ def plain(text: str, *, comma: bool = False) -> str:
     for sign, written in _VULGAR.items():
         if sign in text:
             text = re.sub(rf"\s*-?\s*{sign}", f" {written}", text)
-    text = re.sub(r"(?<=\d)\s*,\s*(?=\d)", ".", text) if comma else re.sub(r"(?<=\d),(?=\d{3}(?!\d))", "", text)
+    text = (
+        re.sub(r"(?<=\d)\s*,\s*(?=\d)", ".", text) if comma else re.sub(r"(?<=\d),(?=\d{3}(?!\d))", "", text)
+    )
     return re.sub(r" {2,}", " ", text).strip().lower()
 
 
@@ -106,7 +108,9 @@ def numbers(text: str) -> tuple[Number, ...]:
         written = "fraction" if "/" in match["number"] else "decimal" if "." in match["number"] else "whole"
         number = Number(number_value(match["number"]), name, match.start(), end, written)
         before = found[-1] if found else None
-        joined = before and before.unit == "foot" and text[before.end : number.start].strip(" -") in ("", "and")
+        joined = (
+            before and before.unit == "foot" and text[before.end : number.start].strip(" -") in ("", "and")
+        )
         if before and joined and name in ("inch", None) and number.value < 12:
             found[-1] = Number(before.value * 12 + number.value, "inch", before.start, end, written)
         else:
@@ -119,7 +123,9 @@ def _thread(text: str, match: re.Match[str]) -> bool:
     number = match["number"]
     after = text[match.end() : match.end() + 5]
     pitch = re.match(r"-(\d{2})(?![\d/.])", after)
-    if pitch and (number in _SCREWS and pitch[1] in _SCREW_PITCHES or "/" in number and pitch[1] in _BOLT_PITCHES):
+    if pitch and (
+        number in _SCREWS and pitch[1] in _SCREW_PITCHES or "/" in number and pitch[1] in _BOLT_PITCHES
+    ):
         return True
     return bool(re.search(r"(?:\bno\.?|#|\bm|\bsize)\s*$", text[: match.start()]))
 

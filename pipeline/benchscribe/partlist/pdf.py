@@ -33,10 +33,14 @@ def read_pdf(path: Path) -> list[Grid]:
                 has_text = has_text or bool(page.chars)
                 grids += _page(page, number)
     except PDFPasswordIncorrect as error:
-        raise PartListError("this PDF is locked with a password", where=str(path), todo="Save a copy without one.") from error
+        raise PartListError(
+            "this PDF is locked with a password", where=str(path), todo="Save a copy without one."
+        ) from error
     except Exception as error:
         if type(error).__name__ == "PdfminerException" and "Password" in repr(error):
-            raise PartListError("this PDF is locked with a password", where=str(path), todo="Save a copy without one.") from error
+            raise PartListError(
+                "this PDF is locked with a password", where=str(path), todo="Save a copy without one."
+            ) from error
         raise PartListError("this PDF cannot be read", where=str(path), todo=_TODO) from error
     if not has_text:
         raise PartListError("this PDF holds a picture and no text", where=str(path), todo=_TODO)
@@ -53,14 +57,19 @@ def _page(page: Any, number: int) -> list[Grid]:  # noqa: ANN401 - pdfplumber ha
 
 
 def _grid(table: list[list[str | None]], label: str) -> Grid:
-    rows = [Row(i, tuple(re.sub(r"\s+", " ", cell or "").strip() for cell in cells)) for i, cells in enumerate(table, 1)]
+    rows = [
+        Row(i, tuple(re.sub(r"\s+", " ", cell or "").strip() for cell in cells))
+        for i, cells in enumerate(table, 1)
+    ]
     return Grid(tuple(rows), label=label)
 
 
 def _by_words(page: Any) -> list[list[str | None]]:  # noqa: ANN401 - pdfplumber has no types
     """Make a table without lines: words of one line, cut where the gap is wide, into columns that begin or end together."""
     lines: list[list[dict[str, Any]]] = []
-    for word in sorted(page.extract_words(keep_blank_chars=False, x_tolerance=1.5), key=lambda w: (round(w["top"]), w["x0"])):
+    for word in sorted(
+        page.extract_words(keep_blank_chars=False, x_tolerance=1.5), key=lambda w: (round(w["top"]), w["x0"])
+    ):
         if lines and abs(lines[-1][0]["top"] - word["top"]) < 3:
             lines[-1].append(word)
         else:
@@ -74,7 +83,10 @@ def _by_words(page: Any) -> list[list[str | None]]:  # noqa: ANN401 - pdfplumber
     for line in chunks:
         cells: list[str | None] = [None] * len(columns)
         for x0, x1, text in line:
-            best = max(range(len(columns)), key=lambda i: (min(x1, columns[i][1]) - max(x0, columns[i][0]), -abs(x0 - columns[i][0])))
+            best = max(
+                range(len(columns)),
+                key=lambda i: (min(x1, columns[i][1]) - max(x0, columns[i][0]), -abs(x0 - columns[i][0])),
+            )
             cells[best] = f"{cells[best]} {text}" if cells[best] else text
         table.append(cells)
     return table

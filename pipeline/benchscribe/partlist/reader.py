@@ -52,8 +52,18 @@ def read_part_list(
         parts += more if table is main else [p for p in more if p.name not in {q.name for q in parts}]
         notes += remarks
     if not parts:
-        raise PartListError("there are headings and no parts under them", where=f"{path}, row {main.heading_row}", todo="Write one part a row.")
-    return PartList(file=path.name, parts=tuple(parts), units=settled, units_why=why, not_understood=(*notes, *_twice(parts, main)))
+        raise PartListError(
+            "there are headings and no parts under them",
+            where=f"{path}, row {main.heading_row}",
+            todo="Write one part a row.",
+        )
+    return PartList(
+        file=path.name,
+        parts=tuple(parts),
+        units=settled,
+        units_why=why,
+        not_understood=(*notes, *_twice(parts, main)),
+    )
 
 
 def _tables(path: Path) -> list[Table]:
@@ -63,7 +73,9 @@ def _tables(path: Path) -> list[Table]:
     if tables:
         return tables
     if not any(any(row.cells) for grid in grids for row in grid.rows):
-        raise PartListError("this part list is empty", where=str(path), todo="`benchscribe start` writes one with headings.")
+        raise PartListError(
+            "this part list is empty", where=str(path), todo="`benchscribe start` writes one with headings."
+        )
     raise PartListError(
         "no row of headings was found in this part list",
         where=str(path),
@@ -76,15 +88,27 @@ def _grids(path: Path) -> list[Grid]:
     suffix = path.suffix.lower()
     try:
         if path.is_dir():
-            raise PartListError("this is a folder and no part list", where=str(path), todo=f"Give the file itself: {_KINDS}.")
+            raise PartListError(
+                "this is a folder and no part list", where=str(path), todo=f"Give the file itself: {_KINDS}."
+            )
         size = path.stat().st_size
         head = b"" if size == 0 else path.open("rb").read(8)
     except OSError as error:
-        raise PartListError(f"the part list cannot be read ({error.strerror})", where=str(path), todo="Check the name in `part_list` in build.toml.") from error
+        raise PartListError(
+            f"the part list cannot be read ({error.strerror})",
+            where=str(path),
+            todo="Check the name in `part_list` in build.toml.",
+        ) from error
     if size == 0:
-        raise PartListError("this part list is empty", where=str(path), todo="`benchscribe start` writes one with headings.")
+        raise PartListError(
+            "this part list is empty", where=str(path), todo="`benchscribe start` writes one with headings."
+        )
     if size > LIMIT_BYTES:
-        raise PartListError(f"this part list is larger than {LIMIT_BYTES // 2**20} MB; it is not read", where=str(path), todo="Keep only the table of parts.")
+        raise PartListError(
+            f"this part list is larger than {LIMIT_BYTES // 2**20} MB; it is not read",
+            where=str(path),
+            todo="Keep only the table of parts.",
+        )
     if suffix == ".pdf" or head.startswith(b"%PDF"):
         from benchscribe.partlist.pdf import read_pdf  # noqa: PLC0415 - heavy, and only needed here
 
@@ -94,7 +118,9 @@ def _grids(path: Path) -> list[Grid]:
 
         return read_sheets(path)
     if suffix not in _TEXTS:
-        raise PartListError(f"a part list of the kind {suffix!r} is not read", where=str(path), todo=f"Save it as {_KINDS}.")
+        raise PartListError(
+            f"a part list of the kind {suffix!r} is not read", where=str(path), todo=f"Save it as {_KINDS}."
+        )
     text = decode(path.read_bytes(), path)
     if suffix in (".md", ".markdown"):
         return markdown(text) or delimited(text)
@@ -118,9 +144,16 @@ def _continued(grids: list[Grid], tables: list[Table]) -> list[Table]:
         table = by_grid.get(id(grid))
         if table:
             out.append(table)
-        elif out and grid.label.startswith("page") and grid.rows and len(grid.rows[0].cells) == len(out[-1].headings):
+        elif (
+            out
+            and grid.label.startswith("page")
+            and grid.rows
+            and len(grid.rows[0].cells) == len(out[-1].headings)
+        ):
             last = out[-1]
-            out[-1] = Table(last.headings, (*last.rows, *grid.rows), last.heading_row, last.above, last.grid, last.score)
+            out[-1] = Table(
+                last.headings, (*last.rows, *grid.rows), last.heading_row, last.above, last.grid, last.score
+            )
     return out
 
 
@@ -138,5 +171,9 @@ def _twice(parts: list[Part], main: Table) -> list[CellNote]:
     for part in parts:
         row = first.setdefault(plain(part.name), part.row)
         if row != part.row and not part.hardware:
-            out.append(CellNote(row=part.row, column=column, text=part.name, note=f"the same name stands in row {row} too"))
+            out.append(
+                CellNote(
+                    row=part.row, column=column, text=part.name, note=f"the same name stands in row {row} too"
+                )
+            )
     return out

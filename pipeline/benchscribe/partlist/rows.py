@@ -20,7 +20,9 @@ from benchscribe.partlist.numbers import Number, numbers, plain
 from benchscribe.partlist.unit_guess import Units
 from benchscribe.records import CellNote, Dimension, Listed, Part
 
-_SAME: Final = re.compile(r"^(?:the )?(?:same(?: size)?|as|mirror(?:ed)?(?: image)?|opposite(?: hand)?|copy)(?: as| of| for| to)?\s+(?:the\s+|part\s+|no\.?\s*|#)?(.+?)(?:,.*)?$")
+_SAME: Final = re.compile(
+    r"^(?:the )?(?:same(?: size)?|as|mirror(?:ed)?(?: image)?|opposite(?: hand)?|copy)(?: as| of| for| to)?\s+(?:the\s+|part\s+|no\.?\s*|#)?(.+?)(?:,.*)?$"
+)
 _SIZE_ROLES: Final = (*DIMENSIONS, "size", "inside")
 _BASE: Final = ("thickness", "width", "length")
 
@@ -65,7 +67,9 @@ def set_up(table: Table, units: Units, *, comma: bool) -> Reading:
     return Reading(table, units, comma, chain.usual_order(cells))
 
 
-def build_parts(reading: Reading, other_names: Mapping[str, Sequence[str]]) -> tuple[list[Part], list[CellNote]]:
+def build_parts(
+    reading: Reading, other_names: Mapping[str, Sequence[str]]
+) -> tuple[list[Part], list[CellNote]]:
     """Read every row below the headings.
 
     Args:
@@ -91,9 +95,23 @@ def build_parts(reading: Reading, other_names: Mapping[str, Sequence[str]]) -> t
         elif kind == "section":
             text = next(c for c in cells if c)
             bought = naming.is_hardware_section(text)
-            notes.append(CellNote(row=row.number, column=_first_column(reading.table, cells), text=text, note="taken as a heading over the rows below it"))
+            notes.append(
+                CellNote(
+                    row=row.number,
+                    column=_first_column(reading.table, cells),
+                    text=text,
+                    note="taken as a heading over the rows below it",
+                )
+            )
         elif kind == "nameless":
-            notes.append(CellNote(row=row.number, column=_name_column(reading.table), text=" ".join(c for c in cells if c), note="a row without a name was passed over"))
+            notes.append(
+                CellNote(
+                    row=row.number,
+                    column=_name_column(reading.table),
+                    text=" ".join(c for c in cells if c),
+                    note="a row without a name was passed over",
+                )
+            )
     return parts, notes
 
 
@@ -113,7 +131,11 @@ class _Memory(Struct):
         if target in ("left", "lh", "l", "right", "rh", "r"):
             side = "left" if target in ("left", "lh", "l") else "right"
             other = "right" if side == "left" else "left"
-            return self.by_key.get(re.sub(rf"\b{other}\b", side, plain(name))) if re.search(rf"\b{other}\b", plain(name)) else None
+            return (
+                self.by_key.get(re.sub(rf"\b{other}\b", side, plain(name)))
+                if re.search(rf"\b{other}\b", plain(name))
+                else None
+            )
         return self.by_key.get(target) or self.by_key.get(target.rstrip("s"))
 
 
@@ -137,13 +159,22 @@ def _row_kind(table: Table, row: Row, cells: tuple[str, ...]) -> str:
     if [plain(c) for c in cells] == [plain(h.text) for h in table.headings]:
         return "blank"
     same = len({cells[i] for i in filled}) == 1
-    if (len(filled) == 1 or (same and len(filled) > 2)) and (_shouted(cells[filled[0]]) or not name or naming.is_hardware_section(cells[filled[0]]) or (same and len(filled) > 2)):
+    if (len(filled) == 1 or (same and len(filled) > 2)) and (
+        _shouted(cells[filled[0]])
+        or not name
+        or naming.is_hardware_section(cells[filled[0]])
+        or (same and len(filled) > 2)
+    ):
         return "section"
     return "part" if name else "nameless"
 
 
 def _shouted(text: str) -> bool:
-    return text.endswith(":") or (text.upper() == text and bool(re.search(r"[A-Z]{3}", text))) or text.startswith(("---", "==", "**"))
+    return (
+        text.endswith(":")
+        or (text.upper() == text and bool(re.search(r"[A-Z]{3}", text)))
+        or text.startswith(("---", "==", "**"))
+    )
 
 
 def _cell(table: Table, cells: tuple[str, ...], role: str) -> str:
@@ -162,13 +193,25 @@ def _first_column(table: Table, cells: tuple[str, ...]) -> str:
     return next((h.text for h, c in zip(table.headings, cells, strict=False) if c), "") or _name_column(table)
 
 
-def _part(reading: Reading, row: Row, notes: list[CellNote], memory: _Memory, *, bought: bool, extra: Mapping[str, tuple[str, ...]]) -> Part:
+def _part(
+    reading: Reading,
+    row: Row,
+    notes: list[CellNote],
+    memory: _Memory,
+    *,
+    bought: bool,
+    extra: Mapping[str, tuple[str, ...]],
+) -> Part:
     table = reading.table
     name, aliases, ref, count = _names(table, row, notes)
     texts = _filled_in(reading, row, name, memory, notes)
     material = _cell(table, texts, "material")
     remarks = "; ".join(_all(table, texts, "notes"))
-    hardware = bought or naming.is_hardware(name) or any(naming.is_hardware_section(k) for k in [*_all(table, texts, "kind"), material])
+    hardware = (
+        bought
+        or naming.is_hardware(name)
+        or any(naming.is_hardware_section(k) for k in [*_all(table, texts, "kind"), material])
+    )
     about = plain(f"{name} {material}")
     listed = _sizes(reading, Row(row.number, texts), about, notes, hardware=hardware)
     listed += _from_notes(reading, remarks, listed)
@@ -209,14 +252,19 @@ def _names(table: Table, row: Row, notes: list[CellNote]) -> tuple[str, tuple[st
     return name, aliases, ref, count
 
 
-def _filled_in(reading: Reading, row: Row, name: str, memory: _Memory, notes: list[CellNote]) -> tuple[str, ...]:
+def _filled_in(
+    reading: Reading, row: Row, name: str, memory: _Memory, notes: list[CellNote]
+) -> tuple[str, ...]:
     """Replace ditto marks and "same as left" by what they stand for."""
     table, out = reading.table, list(row.cells)
     whole = next((m for t in _all(table, row.cells, "notes") if (m := _SAME.match(plain(t)))), None)
     if whole and not any(_size_cells(table, row)):
         source = memory.find(name, whole[1].strip(" ."))
         if source:
-            out = [s if h.role in (*_SIZE_ROLES, "material") and not c else c for h, c, s in zip(table.headings, out, source, strict=False)]
+            out = [
+                s if h.role in (*_SIZE_ROLES, "material") and not c else c
+                for h, c, s in zip(table.headings, out, source, strict=False)
+            ]
     for i, (heading, text) in enumerate(zip(table.headings, row.cells, strict=False)):
         if heading.role not in (*_SIZE_ROLES, "material", "sheet", "notes") or not text:
             continue
@@ -224,7 +272,14 @@ def _filled_in(reading: Reading, row: Row, name: str, memory: _Memory, notes: li
         if read_cell(clean).state == "ditto" and heading.role != "ignore":
             out[i] = memory.above[i]
             if not out[i]:
-                notes.append(CellNote(row=row.number, column=heading.text, text=text, note="a ditto mark with nothing above it"))
+                notes.append(
+                    CellNote(
+                        row=row.number,
+                        column=heading.text,
+                        text=text,
+                        note="a ditto mark with nothing above it",
+                    )
+                )
         elif heading.role in _SIZE_ROLES and (same := _SAME.match(clean)):
             out[i] = _same_value(reading, i, name, same[1].strip(" ."), out, memory) or text
     for i, text in enumerate(out):
@@ -232,13 +287,30 @@ def _filled_in(reading: Reading, row: Row, name: str, memory: _Memory, notes: li
     return tuple(out)
 
 
-def _same_value(reading: Reading, column: int, name: str, target: str, cells: list[str], memory: _Memory) -> str:
+def _same_value(
+    reading: Reading, column: int, name: str, target: str, cells: list[str], memory: _Memory
+) -> str:
     source = memory.find(name, target)
     if source:
         return source[column]
     if target in ("left", "the left", "on left"):
-        return next((cells[i] for i in range(column - 1, -1, -1) if reading.table.headings[i].role in _SIZE_ROLES and cells[i]), "")
-    named = {"width": "width", "length": "length", "thickness": "thickness", "t": "thickness", "w": "width", "l": "length", "height": "height"}.get(target, "")
+        return next(
+            (
+                cells[i]
+                for i in range(column - 1, -1, -1)
+                if reading.table.headings[i].role in _SIZE_ROLES and cells[i]
+            ),
+            "",
+        )
+    named = {
+        "width": "width",
+        "length": "length",
+        "thickness": "thickness",
+        "t": "thickness",
+        "w": "width",
+        "l": "length",
+        "height": "height",
+    }.get(target, "")
     return _cell(reading.table, tuple(cells), named) if named else ""
 
 
@@ -250,14 +322,28 @@ def _sizes(reading: Reading, row: Row, about: str, notes: list[CellNote], *, har
         if heading.role not in _SIZE_ROLES:
             continue
         if (row.number, i) in reading.table.grid.dates:
-            notes.append(CellNote(row=row.number, column=heading.text, text=text, note="the spreadsheet keeps a date here; type the size as text"))
+            notes.append(
+                CellNote(
+                    row=row.number,
+                    column=heading.text,
+                    text=text,
+                    note="the spreadsheet keeps a date here; type the size as text",
+                )
+            )
             continue
         cell = read_cell(text, comma=reading.comma)
         if cell.state in ("blank", "to-come"):
             missing.append((heading, text))
         if cell.note or cell.state == "ditto":
             if not (hardware and cell.state != "value"):
-                notes.append(CellNote(row=row.number, column=heading.text, text=text, note=cell.note or "a ditto mark with nothing above it"))
+                notes.append(
+                    CellNote(
+                        row=row.number,
+                        column=heading.text,
+                        text=text,
+                        note=cell.note or "a ditto mark with nothing above it",
+                    )
+                )
         if cell.state == "value":
             named, note = _named(reading, heading, cell, about, hardware=hardware)
             if note:
@@ -266,7 +352,9 @@ def _sizes(reading: Reading, row: Row, about: str, notes: list[CellNote], *, har
     return listed + _missing(reading, missing, listed, about, hardware=hardware)
 
 
-def _named(reading: Reading, heading: Heading, cell: Cell, about: str, *, hardware: bool) -> tuple[list[tuple[str, Piece]], str]:
+def _named(
+    reading: Reading, heading: Heading, cell: Cell, about: str, *, hardware: bool
+) -> tuple[list[tuple[str, Piece]], str]:
     rough = [("rough", p) for p in cell.pieces if p.rough]
     main = [p for p in cell.pieces if not p.rough]
     if heading.role == "size":
@@ -274,19 +362,26 @@ def _named(reading: Reading, heading: Heading, cell: Cell, about: str, *, hardwa
             Cell(cell.state, tuple(main)),
             heading.order or reading.order,
             fixed=bool(heading.order),
-            thick_known=bool(re.search(r"\d", about)) or any(h.role == "thickness" for h in reading.table.headings),
+            thick_known=bool(re.search(r"\d", about))
+            or any(h.role == "thickness" for h in reading.table.headings),
             text=about,
         )
         return named, "" if hardware else note
     if heading.role == "inside":
-        return [("inside", p) for p in main[:1]], "" if len(main) < 2 else "more than one size here; the first was taken"
+        return [("inside", p) for p in main[:1]], "" if len(
+            main
+        ) < 2 else "more than one size here; the first was taken"
     loose = [p for p in main if not p.label]
     named = [(p.label, p) for p in main if p.label and p.label != "square"]
     if squares := [p for p in main if p.label == "square"]:
         named += list(zip(("thickness", "width"), squares, strict=False))
     if len(loose) == 1:
         named.append((heading.role, loose[0]))
-    elif len(loose) == 2 and heading.role in ("thickness", "width") and not any(h.role == "width" and h is not heading for h in reading.table.headings):
+    elif (
+        len(loose) == 2
+        and heading.role in ("thickness", "width")
+        and not any(h.role == "width" and h is not heading for h in reading.table.headings)
+    ):
         named += list(zip(("thickness", "width"), loose, strict=False))
     elif loose:
         return named, "more than one size in a cell for one"
@@ -307,7 +402,9 @@ def _listed(reading: Reading, heading: Heading, dimension: str, piece: Piece, te
     )
 
 
-def _missing(reading: Reading, missing: list[tuple[Heading, str]], listed: list[Listed], about: str, *, hardware: bool) -> list[Listed]:
+def _missing(
+    reading: Reading, missing: list[tuple[Heading, str]], listed: list[Listed], about: str, *, hardware: bool
+) -> list[Listed]:
     """Say which blank cells are of sizes that the part must have.
 
     A round part has no second width; a rod or a tube wants its length, a disc or a ring does not. Bought things want nothing.
@@ -323,7 +420,15 @@ def _missing(reading: Reading, missing: list[tuple[Heading, str]], listed: list[
                 continue
             if not text and not _is_wanted(reading, dimension, have, about):
                 continue
-            out.append(Listed(dimension=cast("Dimension", dimension), value=None, unit="degree" if dimension == "angle" else heading.unit or reading.units, text=text, edition=heading.edition))
+            out.append(
+                Listed(
+                    dimension=cast("Dimension", dimension),
+                    value=None,
+                    unit="degree" if dimension == "angle" else heading.unit or reading.units,
+                    text=text,
+                    edition=heading.edition,
+                )
+            )
     return out
 
 
@@ -333,27 +438,54 @@ def _is_wanted(reading: Reading, dimension: str, have: set[Dimension], about: st
         return dimension == "length" and (chain.long_round(about) or not have & {"thickness", "length"})
     if dimension in _BASE:
         return True
-    return dimension in ("height", "depth") and len(roles & {"width", "height", "depth", "thickness", "length"}) <= 3
+    return (
+        dimension in ("height", "depth")
+        and len(roles & {"width", "height", "depth", "thickness", "length"}) <= 3
+    )
 
 
 def _from_notes(reading: Reading, remarks: str, listed: list[Listed]) -> list[Listed]:
     """Take the sizes of features, and the angles of the ends, from the notes; a diameter already listed stays as it is."""
     out = []
     for size in read_features(remarks, comma=reading.comma):
-        if size.dimension == "angle" and not size.feature and any(x.dimension == "angle" and x.value == size.value for x in listed):
+        if (
+            size.dimension == "angle"
+            and not size.feature
+            and any(x.dimension == "angle" and x.value == size.value for x in listed)
+        ):
             continue
-        out.append(Listed(dimension=size.dimension, value=size.value, unit=size.unit or reading.units, text=size.text, feature=size.feature))
+        out.append(
+            Listed(
+                dimension=size.dimension,
+                value=size.value,
+                unit=size.unit or reading.units,
+                text=size.text,
+                feature=size.feature,
+            )
+        )
     return out
 
 
 def _from_material(reading: Reading, material: str, listed: list[Listed]) -> list[Listed]:
     """Take the thickness from "18 mm birch ply" where no column gives one."""
-    if any(h.role in ("thickness", "depth", "height") for h in reading.table.headings) or any(x.dimension in ("thickness", "diameter") for x in listed):
+    if any(h.role in ("thickness", "depth", "height") for h in reading.table.headings) or any(
+        x.dimension in ("thickness", "diameter") for x in listed
+    ):
         return []
     if not any(x.dimension in ("width", "length") for x in listed):
         return []
-    match = re.match(r"^[\d\s./-]+(?:mm|in|inch|\"|cm)?\s+(?=.*\b(?:ply|plywood|mdf|sheet|board|plate|acrylic|hardboard|chipboard|veneer|polycarbonate|felt|leather|foam)\b)", plain(material, comma=reading.comma))
+    match = re.match(
+        r"^[\d\s./-]+(?:mm|in|inch|\"|cm)?\s+(?=.*\b(?:ply|plywood|mdf|sheet|board|plate|acrylic|hardboard|chipboard|veneer|polycarbonate|felt|leather|foam)\b)",
+        plain(material, comma=reading.comma),
+    )
     found = numbers(match[0]) if match else ()
     if len(found) != 1:
         return []
-    return [Listed(dimension="thickness", value=Fraction(found[0].value), unit=found[0].unit or reading.units, text=material)]
+    return [
+        Listed(
+            dimension="thickness",
+            value=Fraction(found[0].value),
+            unit=found[0].unit or reading.units,
+            text=material,
+        )
+    ]

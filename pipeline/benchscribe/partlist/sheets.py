@@ -30,9 +30,13 @@ def read_sheets(path: Path) -> list[Grid]:
         book = CalamineWorkbook.from_path(path)
         return [_grid(book, name) for name in book.sheet_names]
     except PasswordError as error:
-        raise PartListError("this spreadsheet is locked with a password", where=str(path), todo="Save a copy without one.") from error
+        raise PartListError(
+            "this spreadsheet is locked with a password", where=str(path), todo="Save a copy without one."
+        ) from error
     except (CalamineError, OSError, ValueError) as error:
-        raise PartListError(f"this spreadsheet cannot be read ({_reason(error)})", where=str(path), todo=_RESAVE) from error
+        raise PartListError(
+            f"this spreadsheet cannot be read ({_reason(error)})", where=str(path), todo=_RESAVE
+        ) from error
     except BaseException as error:
         # The reader is compiled; a panic inside arrives as a BaseException that is no Exception.
         if isinstance(error, (KeyboardInterrupt, SystemExit)):
@@ -50,16 +54,27 @@ def _guard(path: Path) -> None:
     try:
         with zipfile.ZipFile(path) as archive:
             if len(archive.infolist()) > 5000:
-                raise PartListError("this spreadsheet holds thousands of files; it is not read", where=str(path), todo=_RESAVE)
+                raise PartListError(
+                    "this spreadsheet holds thousands of files; it is not read", where=str(path), todo=_RESAVE
+                )
             for member in archive.infolist():
                 with archive.open(member) as stream:
                     while chunk := stream.read(_CHUNK):
                         total += len(chunk)
                         if total > LIMIT_UNPACKED:
                             raise PartListError(
-                                f"this spreadsheet unpacks to more than {LIMIT_UNPACKED // _CHUNK} MB; it is not read", where=str(path), todo=_RESAVE
+                                f"this spreadsheet unpacks to more than {LIMIT_UNPACKED // _CHUNK} MB; it is not read",
+                                where=str(path),
+                                todo=_RESAVE,
                             )
-    except (zipfile.BadZipFile, RuntimeError, NotImplementedError, EOFError, OSError, zipfile.zlib.error) as error:  # type: ignore[attr-defined]
+    except (
+        zipfile.BadZipFile,
+        RuntimeError,
+        NotImplementedError,
+        EOFError,
+        OSError,
+        zipfile.zlib.error,
+    ) as error:  # type: ignore[attr-defined]
         raise PartListError("this spreadsheet is damaged", where=str(path), todo=_RESAVE) from error
 
 
@@ -79,10 +94,14 @@ def _grid(book: object, name: str) -> Grid:
             cells.append(_text(value))
         rows.append(cells)
     _fill_merged(rows, sheet.merged_cell_ranges or [], top, left)
-    return Grid(tuple(Row(top + i + 1, tuple(cells)) for i, cells in enumerate(rows)), label=name, dates=tuple(dates))
+    return Grid(
+        tuple(Row(top + i + 1, tuple(cells)) for i, cells in enumerate(rows)), label=name, dates=tuple(dates)
+    )
 
 
-def _fill_merged(rows: list[list[str]], ranges: list[tuple[tuple[int, int], tuple[int, int]]], top: int, left: int) -> None:
+def _fill_merged(
+    rows: list[list[str]], ranges: list[tuple[tuple[int, int], tuple[int, int]]], top: int, left: int
+) -> None:
     """Give a merged cell's value to every cell that it covers."""
     for (r0, c0), (r1, c1) in ranges:
         if not (0 <= r0 - top < len(rows)) or not (0 <= c0 - left < len(rows[r0 - top])):

@@ -14,12 +14,22 @@ from benchscribe.partlist.numbers import Number
 Units = Literal["inch", "mm"]
 
 _IMPERIAL: Final = ("inch", "foot", "thou", "yard")
-_EIGHTHS: Final = frozenset(Fraction(n, 8) % 1 for n in range(1, 8)) | frozenset(Fraction(n, 16) for n in range(1, 16, 2)) | frozenset(Fraction(n, 32) for n in range(1, 32, 2))
-_SAID_MM: Final = re.compile(r"\b(?:all\s+)?(?:sizes|dimensions|dims|measurements|units?)\b[^/]{0,30}\b(mm|millimet)|\bin\s+(?:mm|millimet)|\bmetric\b|\bunits?\s*[:=]\s*mm|\(mm\)")
-_SAID_INCH: Final = re.compile(r"\b(?:sizes|dimensions|dims|measurements|units?)\b[^/]{0,30}\b(?:inch|in\b)|\bin\s+inches|\bimperial\b|\bunits?\s*[:=]\s*in|\(in(?:ches)?\)")
+_EIGHTHS: Final = (
+    frozenset(Fraction(n, 8) % 1 for n in range(1, 8))
+    | frozenset(Fraction(n, 16) for n in range(1, 16, 2))
+    | frozenset(Fraction(n, 32) for n in range(1, 32, 2))
+)
+_SAID_MM: Final = re.compile(
+    r"\b(?:all\s+)?(?:sizes|dimensions|dims|measurements|units?)\b[^/]{0,30}\b(mm|millimet)|\bin\s+(?:mm|millimet)|\bmetric\b|\bunits?\s*[:=]\s*mm|\(mm\)"
+)
+_SAID_INCH: Final = re.compile(
+    r"\b(?:sizes|dimensions|dims|measurements|units?)\b[^/]{0,30}\b(?:inch|in\b)|\bin\s+inches|\bimperial\b|\bunits?\s*[:=]\s*in|\(in(?:ches)?\)"
+)
 
 
-def settle_units(stated: Units | None, above: str, headings: tuple[Heading, ...], found: Iterable[Number]) -> tuple[Units, str]:
+def settle_units(
+    stated: Units | None, above: str, headings: tuple[Heading, ...], found: Iterable[Number]
+) -> tuple[Units, str]:
     """Settle the unit of a size that has none.
 
     Args:
@@ -47,7 +57,11 @@ def settle_units(stated: Units | None, above: str, headings: tuple[Heading, ...]
 def _by_values(found: list[Number]) -> tuple[Units, str]:
     marked = Counter("inch" if n.unit in _IMPERIAL else "mm" for n in found if n.unit)
     bare = [n for n in found if not n.unit]
-    if marked and (len(marked) == 1 or max(marked.values()) > 2 * min(marked.values())) and sum(marked.values()) >= len(bare):
+    if (
+        marked
+        and (len(marked) == 1 or max(marked.values()) > 2 * min(marked.values()))
+        and sum(marked.values()) >= len(bare)
+    ):
         unit: Units = "inch" if marked["inch"] > marked["mm"] else "mm"
         return unit, f"most sizes are written with {'an inch mark' if unit == 'inch' else 'a metric unit'}"
     fractions = sum(n.step == "fraction" for n in bare)

@@ -1,0 +1,99 @@
+"""The transcript as the finders see it: plain words, repaired, with their tags and the places where a clause ends."""
+
+from __future__ import annotations
+
+import re
+from typing import Final
+
+from msgspec import Struct
+
+from benchscribe.mentions.keys import bare
+from benchscribe.mentions.language import tag_sentences
+from benchscribe.records import Repair, Span, Transcript
+
+_STOP: Final = re.compile(r"[.!?…]+[\"'”’)\]]*$")
+_PAUSE: Final = re.compile(r"[,;:–—]+[\"'”’)\]]*$")
+_ABBREVIATION: Final = frozenset(("no.", "in.", "approx.", "dia.", "vs.", "e.g.", "i.e.", "etc."))
+
+
+class Talk(Struct, frozen=True):
+    """What was said, word by word."""
+
+    words: tuple[str, ...]
+    """Lower case, without punctuation, repaired: one entry for each word of the transcript ("" for a word that a repair has used up)."""
+    tags: tuple[str, ...]
+    """Penn Treebank tags."""
+    stops: tuple[int, ...]
+    """2 where a sentence ends after the word, 1 at a comma, 0 elsewhere."""
+    utterance_of: tuple[int, ...]
+    """Index of the utterance that each word is in."""
+    spans: tuple[Span, ...]
+    """The utterances."""
+
+    def text(self, span: Span) -> str:
+        """Give plain words with single spaces; sentence ends and commas are left out."""
+        return " ".join(w for w in self.words[span[0] : span[1]] if w)
+
+    def marked(self, span: Span) -> str:
+        """Give plain words with ". " where a sentence ends."""
+        out = []
+        for i in range(span[0], span[1]):
+            if self.words[i]:
+                out.append(self.words[i] + ("." if self.stops[i] == 2 else ""))
+        return " ".join(out)
+
+    def clause_before(self, index: int, limit: int = 12) -> str:
+        """Give the words before a word within its sentence, at most `limit`, each with a space after it."""
+        start = index
+        first = self.spans[self.utterance_of[index]][0] if index < len(self.utterance_of) else 0
+        while start > first and index - start < limit and self.stops[start - 1] < 2:
+            start -= 1
+        return "".join(f"{w} " for w in self.words[start:index] if w)
+
+    def clause_after(self, index: int, limit: int = 8) -> str:
+        """Give the words from a word on within its sentence, at most `limit`."""
+        end = index
+        while end < len(self.words) and end - index < limit:
+            end += 1
+            if self.stops[end - 1] == 2:
+                break
+        return " ".join(w for w in self.words[index:end] if w)
+
+
+def plain_words(transcript: Transcript) -> tuple[str, ...]:
+    """Give every word of a transcript in lower case without punctuation."""
+    return tuple(bare(word.text) for word in transcript.words)
+
+
+def hear(transcript: Transcript, words: tuple[str, ...], repairs: tuple[Repair, ...]) -> Talk:
+    """Put repaired words in their places and tag all.
+
+    Args:
+        transcript: As listened or read.
+        words: Its plain words.
+        repairs: What was heard wrong.
+    """
+    mended = list(words)
+    for repair in repairs:
+        start, end = repair.span
+        meant = repair.meant.lower().split()
+        # As many words as there is room for; the last place takes what is left over ("tea nuts" -> "t-nuts", "").
+        for i in range(start, end):
+            mended[i] = meant[i - start] if i - start < len(meant) else ""
+        if len(meant) > end - start:
+            mended[end - 1] = " ".join(meant[end - start - 1 :])
+    stops = tuple(_stop(word.text) for word in transcript.words)
+    spans = tuple(u.span for u in transcript.utterances)
+    owner = [0] * len(mended)
+    for i, (start, end) in enumerate(spans):
+        owner[start:end] = [i] * (end - start)
+    tags: list[str] = [""] * len(mended)
+    for (start, _), found in zip(spans, tag_sentences([mended[a:b] for a, b in spans]), strict=True):
+        tags[start : start + len(found)] = found
+    return Talk(tuple(mended), tuple(tags), stops, tuple(owner), spans)
+
+
+def _stop(text: str) -> int:
+    if _STOP.search(text) and text.lower() not in _ABBREVIATION:
+        return 2
+    return 1 if _PAUSE.search(text) else 0

@@ -1,0 +1,199 @@
+"""Tools, materials, hardware and finishes: by the vocabulary, by the head of an unknown name, and by the grammar of holding a tool."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from typing import Final
+
+from msgspec import Struct
+
+from benchscribe.mentions.keys import key, letters, singular, singular_key
+from benchscribe.mentions.talk import Talk
+from benchscribe.mentions.vocabulary import Term, Vocabulary
+from benchscribe.records import Mention, Span, Transcript
+
+_WIDEST: Final = 4
+"""Words in the longest name."""
+_DETERMINERS: Final = frozenset(
+    "a an the my your his her our their this that these those another each every some any no one two three both other same".split()
+)
+_DETAIL: Final = re.compile(
+    r"^(?:\d[\d/.\-]*(?:st|nd|rd|th|ths|mm|in|inch|mil|-?tooth|-?grit|-?ounce|oz|-?inch|cm|thou)?|[\d/.\-]+-(?:tooth|inch|grit|mm|ounce)|half|quarter|eighth|tooth|teeth|grit|inch|inches|mil|mm|millimeter|millimetre|ounce|oz|degree|number|no\.?|gauge|ga)$"
+)
+_GENERIC: Final = "generic"
+
+
+class Found(Struct, frozen=True):
+    """A thing of the vocabulary in the talk."""
+
+    term: Term
+    name: str
+    """What to call it: the usual name, or the name as said where the vocabulary knows only its head."""
+    span: Span
+    sure: float
+
+
+def find_things(
+    talk: Talk, transcript: Transcript, taken: frozenset[int], vocabulary: Vocabulary
+) -> list[Mention]:
+    """Find tools, materials, hardware and finishes.
+
+    Args:
+        talk: The plain, repaired words.
+        transcript: Where the times and the words as said are.
+        taken: Words that belong to the name of a part; a tool there is no tool ("clamp bar"), a material is ("cork foot").
+        vocabulary: The words of the trade.
+    """
+    found = [
+        f for f in _known(talk, vocabulary) if f.term.kind == "material" or not taken & set(range(*f.span))
+    ]
+    have = frozenset(i for f in found for i in range(*f.span)) | taken
+    found += _unknown_tools(talk, have, vocabulary)
+    return [_mention(talk, transcript, f, vocabulary) for f in sorted(found, key=lambda f: f.span)]
+
+
+def _known(talk: Talk, vocabulary: Vocabulary) -> Iterator[Found]:
+    """Find names of the vocabulary, longest first; a name does not run over the end of a sentence."""
+    at, size = 0, len(talk.words)
+    while at < size:
+        hit = _longest(talk, at, vocabulary) if talk.words[at] else None
+        if hit is None:
+            at += 1
+            continue
+        term, end = hit
+        yield _named(talk, term, (at, end), vocabulary)
+        at = end
+
+
+def _longest(talk: Talk, at: int, vocabulary: Vocabulary) -> tuple[Term, int] | None:
+    for width in range(min(_WIDEST, len(talk.words) - at), 0, -1):
+        group = talk.words[at : at + width]
+        if not group[-1] or any(talk.stops[i] == 2 for i in range(at, at + width - 1)):
+            continue
+        joined = key(group)
+        term = vocabulary.terms.get(joined) or vocabulary.terms.get(singular_key(group))
+        if term is None or (width > 1 and len(joined) < 4) or (width == 1 and len(joined) < 2):
+            continue
+        if width == 1 and not _is_noun(talk, at, vocabulary, term):
+            continue
+        if (
+            width > 1
+            and term.own is False
+            and any(talk.words[i] in _DETERMINERS for i in range(at, at + width))
+            and joined not in vocabulary.terms
+        ):
+            continue
+        return term, at + width
+    return None
+
+
+def _is_noun(talk: Talk, at: int, vocabulary: Vocabulary, term: Term) -> bool:
+    """Tell a noun from a verb or an adjective, for words that are both ("plane", "file", "square", "oil")."""
+    word, tag = talk.words[at], talk.tags[at]
+    if letters(word) not in vocabulary.doubtful and letters(word) not in _EVERYDAY:
+        return not (tag.startswith("VB") and tag not in ("VBG", "VB", "VBP", "VBN", "VBD")) or True
+    before = talk.words[at - 1] if at and talk.stops[at - 1] < 2 else ""
+    after = talk.words[at + 1] if at + 1 < len(talk.words) and talk.stops[at] == 0 else ""
+    if before in ("to", "i", "we", "you", "they", "he", "she", "i'll", "we'll", "you'll", "i'd", "don't", "can", "could", "should", "will", "would", "just", "then", "it", "them", "let's", "gets", "get", "and") and after in (
+        "it", "them", "this", "that", "the", "those", "these", "a", "all", "both", "up", "off", "down", "out", "one", "my", "your", "each", "every", "through",
+    ) and before not in ("the", "a"):  # fmt: skip
+        return False
+    if before in _DETERMINERS or (
+        at and talk.tags[at - 1] in ("PRP$", "DT", "CD") and before not in ("all", "both")
+    ):
+        # "the square end", "a flat file": a noun unless another noun follows that it only describes.
+        return letters(word) not in _DESCRIBING or not (after and talk.tags[at + 1].startswith("NN"))
+    if term.kind in ("material", "finish"):
+        return tag.startswith("NN")
+    return tag.startswith("NN") and not (after in ("it", "them", "this", "that", "the", "those", "these"))
+
+
+_EVERYDAY: Final = frozenset(
+    "level square scale scales brace die dies driver press iron float needle pins weights palm spade rake roller compass template mill shear maul fan buffer card bone tile stone sand lime holly pear silver "
+    "ash cotton dye paste pickle plaster glass filler tape paper rubber film felt strings wire cable chain springs spring knobs handles buttons hooks hook latch rule indicator level compass forge weight "
+    "stamp chalk line guide stop bench wheel machine gauge disc tool fence ruler string cord lining paint stain wax oil poly tar ink patina flux solder foam leather hide bridle calf sponge bucket trowel loom shuttle "
+    "horn grease polish primer cement concrete switch relay fuse battery motor pot pots regulator encoder tuners pegs snaps snap tack tacks nails nail brads brad screws screw bolts bolt nuts nut rivets rivet staples clips ties parallels "
+    "drift dolly batten punch tap skew gouge chisel file rasp plane saw drill router lathe mallet hammer clamp clamps vise vice scraper sander grinder torch brush rag knife shears iron".split()
+)
+"""Words that need a look at the grammar before they are a thing."""
+_DESCRIBING: Final = frozenset(
+    "square level press felt glass paper silver iron brace stone sand float scale compass bone card lime paint stain".split()
+)
+
+
+def _named(talk: Talk, term: Term, span: Span, vocabulary: Vocabulary) -> Found:
+    """Give the found thing the name that was said for it: a kind before a known head belongs to the name ("skirt knife")."""
+    start, end = span
+    if (
+        term.kind == "tool"
+        and start
+        and talk.stops[start - 1] == 0
+        and singular(talk.words[end - 1]) in vocabulary.phrases.heads
+        and end - start == 1
+    ):
+        before = talk.words[start - 1]
+        tag = talk.tags[start - 1]
+        kind = tag in ("NN", "NNP") or (tag == "VBG" and start > 1 and talk.words[start - 2] in _DETERMINERS)
+        fits = (
+            kind
+            and before.isalpha()
+            and len(before) > 2
+            and before not in vocabulary.phrases.plain
+            and singular_key((before,)) not in vocabulary.terms
+        )
+        if fits and letters(before) not in vocabulary.verbs and before not in _DETERMINERS:
+            return Found(
+                Term(f"{before} {singular(talk.words[end - 1])}", "tool", "by its head"),
+                f"{before} {singular(talk.words[end - 1])}",
+                (start - 1, end),
+                0.8,
+            )
+    return Found(term, term.name, span, 1.0)
+
+
+def _unknown_tools(talk: Talk, have: frozenset[int], vocabulary: Vocabulary) -> Iterator[Found]:
+    """Find names that no list holds: a word on -er or -or that is held, grabbed or gone to ("with the splitter", "over at the slitter")."""
+    phrases = vocabulary.phrases
+    by_last = tuple((tuple(c.split())) for c in phrases.carriers)
+    for at, word in enumerate(talk.words):
+        if at in have or len(word) < 5 or not word.isalpha() or not re.search(r"[eo]rs?$", word):
+            continue
+        if singular(word) in phrases.not_er or word in phrases.not_er or not talk.tags[at].startswith("NN"):
+            continue
+        if at + 1 < len(talk.words) and talk.stops[at] == 0 and talk.tags[at + 1].startswith("NN"):
+            continue
+        if any(at >= len(c) and talk.words[at - len(c) : at] == c for c in by_last):
+            name = singular(word)
+            yield Found(Term(name, "tool", "by its grammar"), name, (at, at + 1), 0.6)
+
+
+def _mention(talk: Talk, transcript: Transcript, found: Found, vocabulary: Vocabulary) -> Mention:
+    start, end = found.span
+    first = start
+    if found.term.kind != "part":
+        while (
+            first > 0
+            and start - first < 4
+            and talk.stops[first - 1] == 0
+            and _DETAIL.match(talk.words[first - 1])
+        ):
+            first -= 1
+    return Mention(
+        start_s=transcript.words[start].start_s,
+        end_s=transcript.words[end - 1].end_s,
+        kind=found.term.kind,
+        name=found.name,
+        words=transcript.text((first, end)).strip(" .,;:!?\"'“”"),
+        span=(start, end),
+        confidence=found.sure if found.term.group != _GENERIC else 0.3,
+        used=not only_talked_about(talk, found.span, vocabulary),
+    )
+
+
+def only_talked_about(talk: Talk, span: Span, vocabulary: Vocabulary) -> bool:
+    """Tell a thing that is used from one that is named in passing ("you could use a", "I don't own a", "not with a")."""
+    before, after = talk.clause_before(span[0]), talk.clause_after(span[1])
+    return bool(
+        vocabulary.phrases.unused_before.search(before) or vocabulary.phrases.unused_after.search(after)
+    )
