@@ -87,7 +87,7 @@ def _why(scene: Scene, measure: Measure, part: Part) -> str:
 def _held(scene: Scene, measure: Measure) -> str | None:
     """Give the part in hand where a tool's size stands, if that is clear."""
     hand = scene.hand_at(measure.span[0])
-    return hand.parts[0] if hand and hand.parts and hand.confidence >= 0.7 else None
+    return hand.parts[0] if hand and hand.parts and hand.confidence >= 0.5 else None
 
 
 def _too_small(scene: Scene, measure: Measure, part: Part) -> str:

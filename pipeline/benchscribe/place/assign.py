@@ -10,7 +10,7 @@ from collections.abc import Mapping, Sequence
 from fractions import Fraction
 from typing import Final
 
-from msgspec import Struct
+from msgspec import Struct, structs
 
 from benchscribe.place.cues import Context
 from benchscribe.records import Dimension, Measure, PartList, Role
@@ -28,6 +28,8 @@ _BASE: Final = 0.6
 _APART: Final = ((0.03, 0.1), (0.065, -0.2), (0.1, -0.9), (0.2, -1.7), (0.45, -3.2))
 """How much a difference from the listed size costs, by its logarithm: slips stay mostly within a few percent."""
 _HOPELESS: Final = -6.0
+_OTHER_PART: Final = 1.0
+"""Price of a size of another part than the one in hand."""
 _TOLD: Final = 2.4
 """Weight of a declaration from which half, double and complement are tried."""
 _RIGHT_ANGLES: Final = (90, 180, 360)
@@ -89,7 +91,7 @@ def choices_for(index: int, chances: Mapping[int | None, float], bench: Bench) -
     measure, context = bench.measures[index], bench.contexts[index]
     chain = [m for m in bench.measures[max(0, index - 3) : index + 4] if m.chain is not None and m.chain == measure.chain]
     found: list[Choice] = []
-    for part, chance in chances.items():
+    for part in chances:
         if part is None:
             continue
         for place, number in enumerate(bench.of_part[part]):
@@ -101,9 +103,7 @@ def choices_for(index: int, chances: Mapping[int | None, float], bench: Bench) -
                 score += _unlike(index, number, bench)
             if score > _HOPELESS:
                 found.append(
-                    Choice(
-                        score + math.log(chance + 1e-3), number, part, _role(context, how), slot.dimension, how
-                    )
+                    Choice(score, number, part, _role(context, how), slot.dimension, how)
                 )
     found.extend(_sinks(measure, context, chances, bench))
     return sorted(found, key=lambda c: -c.score)
@@ -235,16 +235,49 @@ def _sink_dimension(
     return "other"
 
 
-def assign(options: Sequence[list[Choice]], *, together: bool = True) -> list[Choice]:
+def assign(
+    options: Sequence[list[Choice]], chances: Mapping[int | None, float], *, together: bool = True
+) -> list[Choice]:
     """Pick one choice for each measure of a breath, no listed size twice, with the greatest sum.
+
+    Each likely part is tried as the one in hand; a size of another part can be taken at a price.
 
     Args:
         options: Each measure's choices, best first.
+        chances: How likely each part is in hand in this breath.
         together: False lets each measure have its own best.
     """
+    best: tuple[float, list[Choice]] = (-math.inf, [])
+    for part, chance in chances.items():
+        open_to = [_seen_from(part, choices, chances) for choices in options]
+        picked = _exact(open_to) if together else [choices[0] for choices in open_to]
+        total = math.log(chance + 1e-3) + sum(choice.score for choice in picked)
+        if total > best[0]:
+            best = (total, picked)
+    return best[1]
+
+
+def _seen_from(part: int | None, choices: list[Choice], chances: Mapping[int | None, float]) -> list[Choice]:
+    """Give the choices of a measure while a part is in hand: its own as they are, those of other parts at a price."""
+    seen = []
+    for choice in choices:
+        if choice.slot is None:
+            moved = choice if choice.role in WITHOUT_PART or choice.part is None else structs.replace(choice, part=part)
+            if part is None and choice.role not in WITHOUT_PART:
+                moved = structs.replace(moved, part=None, score=choice.score - 0.3)
+            seen.append(moved)
+        elif choice.part == part:
+            seen.append(choice)
+        else:
+            price = _OTHER_PART - math.log(chances[choice.part] + 1e-3) * 0.5
+            seen.append(structs.replace(choice, score=choice.score - price))
+    return sorted(seen, key=lambda c: -c.score)
+
+
+def _exact(options: Sequence[list[Choice]]) -> list[Choice]:
     best = [choices[0] for choices in options]
     taken = [choice.slot for choice in best if choice.slot is not None]
-    if not together or len(taken) == len(set(taken)):
+    if len(taken) == len(set(taken)):
         return best
     import numpy as np
     from scipy.optimize import linear_sum_assignment

@@ -16,13 +16,14 @@ from benchscribe.place.segments import Segment, segments_of
 from benchscribe.place.wording import why_of
 from benchscribe.records import InHand, Measure, Mentions, PartList, RunnerUp, TradeNumber, Transcript
 from benchscribe.spoken.language import Language
-from benchscribe.spoken.plan import slots_of
+from benchscribe.spoken.plan import size_of, slots_of
 from benchscribe.spoken.sums import find_sums
 from benchscribe.spoken.words import Talk, talk_of
 
 _LIKELY: Final = 0.04
 """A part less likely than this is not tried."""
 _TRIED: Final = 4
+_LONGEST_BREATH: Final = 12
 _EMPTY: Final = PartList(file="", parts=(), units="inch", units_why="")
 
 
@@ -68,7 +69,7 @@ def place(
     )
     home = _segment_of(segments, measures)
     chances = [_chances(hands, home[i], len(plan.parts)) for i in range(len(measures))]
-    breaths = _breaths(talk, measures)
+    breaths = _breaths(home, measures)
     options, chosen = _choose(bench, chances, breaths, switches)
     bench = _heard(bench, chosen, breaths)
     options, chosen = _choose(bench, chances, breaths, switches)
@@ -83,7 +84,7 @@ def _choose(
     options = [choices_for(i, chances[i], bench) for i in range(len(bench.measures))]
     chosen: list[Choice] = []
     for group in breaths:
-        chosen.extend(assign([options[i] for i in group], together=switches.assignment))
+        chosen.extend(assign([options[i] for i in group], chances[group[0]], together=switches.assignment))
     return options, chosen
 
 
@@ -109,22 +110,28 @@ def _chances(hands: Hands, row: int, parts: int) -> dict[int | None, float]:
     return {(p if p < parts else None): float(chances[p]) for p in order if chances[p] >= _LIKELY}
 
 
-def _breaths(talk: Talk, measures: tuple[Measure, ...]) -> list[list[int]]:
-    """Group the measures of one sentence; a size said again in it begins another breath."""
+def _breaths(home: list[int], measures: tuple[Measure, ...]) -> list[list[int]]:
+    """Group the measures of one passage; a size said again in it begins another breath."""
     groups: list[list[int]] = []
     for index, measure in enumerate(measures):
         last = groups[-1][-1] if groups else None
         if (
-            last is not None
-            and talk.sentence_of[measures[last].span[0]] == talk.sentence_of[measure.span[0]]
-            and not measures[last].taken_back
-            and len(groups[-1]) < 12
-            and all((measures[i].value, measures[i].unit) != (measure.value, measure.unit) or measures[i].chain == measure.chain is not None for i in groups[-1])
+            last is None
+            or home[last] != home[index]
+            or measures[last].taken_back
+            or len(groups[-1]) >= _LONGEST_BREATH
+            or any(_said_again(measures[i], measure) for i in groups[-1])
         ):
-            groups[-1].append(index)
-        else:
             groups.append([index])
+        else:
+            groups[-1].append(index)
     return groups
+
+
+def _said_again(before: Measure, measure: Measure) -> bool:
+    if (before.unit == "degree") != (measure.unit == "degree") or size_of(before) != size_of(measure):
+        return False
+    return before.chain is None or before.chain != measure.chain
 
 
 def _written(measure: Measure, choice: Choice, options: list[Choice], bench: Bench, index: int) -> Measure:
