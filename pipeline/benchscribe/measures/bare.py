@@ -148,7 +148,7 @@ def _refuse(context: Context, q: Quantity) -> bool:
         return False
     tokens = context.tokens
     if number.form == "frac":
-        if after in g.NOT_AFTER_FRACTION or before in ("past", "first", "second", "other", "top", "bottom", "back", "front", "better", "last") and number.bare:
+        if after in g.NOT_AFTER_FRACTION or (number.bare and joined(tokens, q.start) and _half_of_something(context, q, before)):
             return True
         if after == "of":
             nxt = context.after(q, 1)
@@ -167,7 +167,7 @@ def _refuse(context: Context, q: Quantity) -> bool:
         return False
     if after in ("of", "by", "x") and after == "of" and number.form == "int" and context.after(q, 1) in ("them", "these", "those", "us", "you", "the", "my", "our", "your", "his", "her", "their", "each", "it", "a", "an"):
         return q.value not in context.known or context.after(q, 1) in ("them", "these", "those", "us", "you")
-    if _is_year(q, before):
+    if _is_year(q, before) or _is_count_or_clock(context, q, before):
         return True
     if number.form == "mixed":
         plural = after.endswith("s") and number.den in (2, 4) and _counts_noun(context, q, after)
@@ -177,6 +177,13 @@ def _refuse(context: Context, q: Quantity) -> bool:
     if _counts_noun(context, q, after):
         return True
     return number.form == "int" and (before in g.PEOPLE or (before in g.COPULA and context.near(q, g.PEOPLE_NOUNS, 3, 0)))
+
+
+def _half_of_something(context: Context, q: Quantity, before: str) -> bool:
+    """Tell "the first half", "the bottom quarter"."""
+    if before in ("past", "first", "second", "other", "better"):
+        return True
+    return before in ("top", "bottom", "back", "front", "last") and context.before(q, 2) in ("the", "this", "that", "my", "your", "its")
 
 
 def _size_at(context: Context, i: int) -> bool:
@@ -199,9 +206,31 @@ def _is_year(q: Quantity, before: str) -> bool:
     )
 
 
+_CLOCK: Final = frozenset({"started", "start", "morning", "afternoon", "evening", "tonight", "lunch", "until", "till", "o'clock", "clock"})
+_PLANE: Final = frozenset({"plane", "planes", "jack", "smoother", "grab", "iron", "sole"})
+
+
+def _is_count_or_clock(context: Context, q: Quantity, before: str) -> bool:
+    """Refuse "the number of slats is 14", "started at 9", "the five and a half plane", "a pack of 50"."""
+    number = q.number
+    if number is None:
+        return False
+    if number.form == "mixed":
+        return number.den == 2 and q.value < 9 and before in ("the", "my", "a") and context.near(q, _PLANE, 4, 2)
+    if number.form != "int":
+        return False
+    if any(context.before(q, k) == "number" and context.before(q, k - 1) == "of" for k in range(2, 7)):
+        return True
+    if before == "of" and context.before(q, 2) in ("pack", "box", "bag", "set", "out", "packet", "roll", "bunch", "crowd", "total", "minimum", "one", "row", "pair", "dozen", "batch", "run"):
+        return True
+    return before in ("at", "by", "about", "till", "until") and q.value <= 12 and context.near(q, _CLOCK, 10, 6)
+
+
 def _counts_noun(context: Context, q: Quantity, after: str) -> bool:
     """Tell whether a word follows that the number counts: any word that is not one which may follow a size."""
     if not after or not after[0].isalpha():
+        return False
+    if q.form == "dec" and after in g.SIZED_NOUNS:
         return False
     return not (after in g.FOLLOW or after in g.ROLE_AFTER or after in g.COPULA or after in g.CORRECTION or after in g.SMALL or _role_phrase(context, q) > 0)
 
@@ -276,6 +305,8 @@ def _is_angle(context: Context, q: Quantity) -> bool:
     after, before = context.after(q), context.before(q)
     if after in g.ROLE_AFTER and after not in ("each", "outside", "inside"):
         return False
+    if q.value == 45 and before == "at" and (after in g.FOLLOW or not after) and context.near(q, frozenset({"ends", "end", "corner", "corners", "mitred"}), 6, 0):
+        return True
     if q.value == 45 and before in ("a", "the") and (after in g.FOLLOW or not after):
         return True
     if _role_phrase(context, q) and after not in ("on", "each"):
@@ -307,13 +338,24 @@ def _angle_shape(context: Context, q: Quantity, before: str, after: str) -> bool
 
 def _is_size(context: Context, q: Quantity, neighbours: list[Quantity]) -> bool:
     number = q.number
-    if number is None or q.size or q.prefixed:
+    if number is None or q.size or q.prefixed or _parallel(context, q, neighbours):
         return True
     if number.form in ("frac", "mixed"):
         return _fraction_is_size(context, q)
     if number.form == "dec":
         return _decimal_is_size(context, q)
     return _whole_is_size(context, q, neighbours)
+
+
+def _parallel(context: Context, q: Quantity, neighbours: list[Quantity]) -> bool:
+    """Tell "7 mm for the pots, 6 for the jacks": the same little word follows a size just before."""
+    after = context.after(q)
+    if not neighbours or after not in ("for", "on", "in", "at", "from"):
+        return False
+    left = neighbours[-1]
+    follows = context.after(left)
+    near = q.start - left.end < 6 and context.sentence[left.start] == context.sentence[q.start]
+    return bool(left.size and left.said and near and follows == after and context.after(left, 1) == context.after(q, 1))
 
 
 def _fraction_is_size(context: Context, q: Quantity) -> bool:
@@ -328,6 +370,8 @@ def _fraction_is_size(context: Context, q: Quantity) -> bool:
         return True
     after, before = context.after(q), context.before(q)
     free = not after or after in g.FOLLOW or after in g.ROLE_AFTER or _role_phrase(context, q) > 0
+    if after in g.SIZED_NOUNS and not (number.den == 2 and after in ("hole", "line", "board", "sheet", "bar", "round")):
+        return True
     if not free:
         return False
     if after in g.ROLE_AFTER or _role_phrase(context, q):
@@ -351,7 +395,7 @@ def _decimal_is_size(context: Context, q: Quantity) -> bool:
     alone = _alone(context, q)
     if alone and q.value < 1000:
         return True
-    return _has_sign(context, q) or before in g.COPULA or after in g.ROLE_AFTER or after in ("up", "down", "in", "out", "off", "over", "under")
+    return _has_sign(context, q) or before in g.COPULA or after in g.ROLE_AFTER or after in g.SIZED_NOUNS or after in ("up", "down", "in", "out", "off", "over", "under")
 
 
 def _alone(context: Context, q: Quantity) -> bool:
@@ -468,6 +512,8 @@ def _bare_millimetres(context: Context, q: Quantity, before: str, *, closed: boo
     if value in context.known and (before in _ARTICLES or before in g.COPULA or before in ("less", "minus", "of", "plus", "saying", "at", "than")):
         return True
     if before in g.COPULA or (before == "about" and context.before(q, 2) in g.COPULA):
+        if before == "of":
+            return False
         return value >= 3 and (value >= 10 or before in g.COPULA and closed or context.before(q, 2) in g.COPULA)
     if before in ("s", "um", "called"):
         return value >= 10

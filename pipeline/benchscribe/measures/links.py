@@ -49,6 +49,7 @@ def link(tokens: list[Token], items: list[Item]) -> None:
             _mark_range(left, right)
         elif tuple(words) in _PLUS_MINUS and _smaller(right, left):
             right.linked = True
+    _share_along_lists(tokens, items)
     _share_along_chains(tokens, items)
     _share_along_ranges(tokens, items)
 
@@ -130,6 +131,29 @@ def _share_along_chains(tokens: list[Token], items: list[Item]) -> None:
                 item.refused = True
         for item in chain:
             item.size = item.size or not item.refused
+
+
+def _share_along_lists(tokens: list[Token], items: list[Item]) -> None:
+    """Give the bare members of "nine, eighteen and twenty seven inches" the unit said at the end."""
+    unit: str | None = None
+    follower: Quantity | None = None
+    for item in reversed(items):
+        if not isinstance(item, Quantity):
+            unit = follower = None
+            continue
+        if follower is not None and item.unit is None and not item.refused and _listed(tokens, item, follower):
+            item.unit, item.size = unit, True
+        else:
+            unit = item.unit if item.said and item.chain is None and item.form != "unit" else None
+        follower = item if unit else None
+
+
+def _listed(tokens: list[Token], left: Quantity, right: Quantity) -> bool:
+    words = [t.text for t in tokens[left.end : right.start]]
+    comma = "," in tokens[left.end - 1].post
+    if left.form not in ("int", "dec") or left.value >= right.value or right.form not in ("int", "dec"):
+        return False
+    return (comma and words in ([], ["and"], ["then"], ["and", "then"])) or (words == ["and"] and left.value > 2)
 
 
 def _stock_unit(tokens: list[Token], following: dict[int, Quantity], chain: list[Quantity]) -> str | None:

@@ -264,11 +264,20 @@ def _with_tail(tokens: list[Token], start: int, head: _Cardinal, *, digits: bool
         part = _part(tokens, end + 1, after_and=True)
     elif following.pre != "–":
         part = _part(tokens, end, after_and=False)
+        if part and not digits and value <= 12 and _plural_noun(tokens, part.end):
+            part = None  # "two three-eighths dowels": a count, then the size
     if part and part.den in RULER | {3, 10, 100, 5, 6}:
         return Number(value + part.value, part.end, "mixed", part.den, part.step, digits=digits, whole=value)
     if not digits and head.small:
         plain.run = _run(tokens, value, end)
     return plain
+
+
+_NO_NOUNS: Final = frozenset({"across", "is", "as", "plus", "less", "this", "its", "was", "always", "inches", "yards", "metres", "meters", "centres", "comes", "goes", "leaves", "makes", "gives", "degrees", "minus"})
+
+
+def _plural_noun(tokens: list[Token], i: int) -> bool:
+    return joined(tokens, i) and len(tokens[i].text) > 3 and tokens[i].text.endswith("s") and tokens[i].text not in _NO_NOUNS
 
 
 def _fraction_or_split(fraction: Number, head: _Cardinal, *, digits: bool) -> Number:
@@ -313,6 +322,9 @@ def _run(tokens: list[Token], first: int, i: int) -> tuple[int, int] | None:
         groups.append(group[0])
         end = after
         if group[0] >= 10:
+            beyond = _sub_hundred(tokens, end) if joined(tokens, end) else None
+            if beyond and beyond[0] >= 10 and len(groups) == 2 and first < 10:
+                return None  # "one twenty four forty": a count, then the size
             break
     return _joined_groups(groups, end, noughts=noughts)
 

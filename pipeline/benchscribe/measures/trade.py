@@ -273,10 +273,13 @@ def _by_unit(tokens: list[Token], i: int, number: Number) -> Trade | None:
             return Trade(i, k + 2, "torque", f"{_text(value)} {word} pounds")
         if word in g.STITCH and joined(tokens, k + 2):
             per = tuple(t.text for t in tokens[k + 1 : k + 4])
-            if per[:2] in (("per", "inch"), ("an", "inch"), ("per", "cm")) or per == ("to", "the", "inch"):
+            apart = joined(tokens, k + 3) and tokens[k + 1].text == "an" and tokens[k + 3].text in (g.ROLE_AFTER | {"from", "in"})
+            if not apart and per[:2] in (("per", "inch"), ("an", "inch"), ("per", "cm")) or per == ("to", "the", "inch"):
                 long = 4 if per == ("to", "the", "inch") else 3
                 kind = {"teeth": "teeth", "threads": "thread"}.get(word, "stitch")
                 return Trade(i, k + long, kind, f"{_text(value)} {word} per inch")
+        if word in ("on", "rockwell", "hrc") and any(t.text in ("rockwell", "hrc") for t in tokens[k : k + 3]):
+            return Trade(i, end, "hardness", f"{_text(value)} HRC")
         kind = g.AFTER.get(word, "")
         if kind and not (kind == "time" and number.bare and not number.article and k == end and word in ("second", "am")):
             return _named(tokens, Trade(i, k + 1, kind, f"{_text(value)} {word}"), value, word)
