@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import html
 import json
 import re
 import shutil
@@ -119,3 +120,43 @@ def parsed_by_others(files: Sequence[tuple[str, str]]) -> list[dict[str, Any]]:
 def _seconds(time: str) -> float:
     parts = [float(p) for p in time.split(":")]
     return round(sum(p * 60**n for n, p in enumerate(reversed(parts))), 3)
+
+
+def accessibility_faults(page: str, folder: Path, *, dark: bool = False) -> list[str]:
+    """Let axe-core look at a page in Chromium; give what it finds, one line each."""
+    browser = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
+    npm = shutil.which("npm")
+    if browser is None or npm is None:
+        pytest.skip("needs chromium and npm (apt-get install chromium npm)")
+    axe = OUTSIDE / "node_modules" / "axe-core" / "axe.min.js"
+    if not axe.is_file():
+        subprocess.run(
+            [npm, "install", "--no-audit", "--no-fund", "--no-package-lock"],
+            cwd=OUTSIDE,
+            check=True,
+            capture_output=True,
+        )
+    run = (
+        "axe.run().then(r => { const p = document.createElement('pre'); p.id = 'axe-result'; "
+        "p.textContent = JSON.stringify(r.violations.map(v => v.id + ': ' + v.nodes.map(n => n.html).join(' | '))); "
+        "document.body.append(p); });"
+    )
+    # The page's own policy lets no script in; for the look from outside it is taken off.
+    opened = re.sub(r"<meta http-equiv=\"Content-Security-Policy\"[^>]*>", "", page)
+    opened = opened.replace(
+        "</body>", f"<script>{axe.read_text('utf-8')}</script><script>{run}</script></body>"
+    )
+    path = folder / "page.html"
+    path.write_text(opened, "utf-8")
+    shown = subprocess.run(
+        [
+            browser, "--headless", "--no-sandbox", "--disable-gpu", "--virtual-time-budget=20000", "--dump-dom",
+            *(["--blink-settings=preferredColorScheme=0"] if dark else []),
+            f"file://{path}",
+        ],
+        capture_output=True, text=True, check=True, timeout=100,
+    ).stdout  # fmt: skip
+    found = re.search(r'<pre id="axe-result">(.*?)</pre>', shown, re.DOTALL)
+    assert found is not None, "axe-core did not finish"
+    faults: list[str] = json.loads(html.unescape(found[1]))
+    return faults

@@ -1,10 +1,12 @@
 from __future__ import annotations
 
+import base64
 import io
 import re
 from collections.abc import Callable
 from fractions import Fraction
 from itertools import pairwise
+from pathlib import Path
 from typing import Any
 
 import html5lib
@@ -13,6 +15,7 @@ import pytest
 from markdown_it import MarkdownIt
 from msgspec.structs import replace
 from odd_records import HOSTILE, bare, hostile, long_talk, without_times
+from outside_checks import accessibility_faults
 from sample_records import cabinet, published
 
 from benchscribe.records import EpisodeRecord, Measure
@@ -327,3 +330,51 @@ def test_a_longer_size_is_not_replaced_inside() -> None:
         s for s in guide_context(make_view(changed), shop=True).sections if s.name == "Shelf"
     ).steps
     assert step.text == "Take 22 1/2 in (check) off 3 1/4 in."
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("dark", [False, True], ids=["light", "dark"])
+def test_a_browser_finds_no_fault_of_accessibility(tmp_path: Path, dark: bool) -> None:
+    page = shop_html(make_view(cabinet()))
+    assert page is not None
+    assert accessibility_faults(page.decode(), tmp_path, dark=dark) == []
+
+
+@pytest.mark.slow
+def test_the_browser_does_find_faults(tmp_path: Path) -> None:
+    assert accessibility_faults("<html><body><img src='x.png'></body></html>", tmp_path)
+
+
+PIXEL = base64.b64decode(
+    "iVBORw0KGgoAAAANSUhEUgAAAAEAAAABCAYAAAAfFcSJAAAADUlEQVR42mNk+M9QDwADhgGAWjR9awAAAABJRU5ErkJggg=="
+)
+
+
+def with_still(name: str) -> EpisodeRecord:
+    record = cabinet()
+    first, *others = record.steps
+    return replace(record, steps=(replace(first, still=name), *others))
+
+
+def test_a_still_is_held_in_the_page_and_in_the_pdf(tmp_path: Path) -> None:
+    (tmp_path / "step-1.png").write_bytes(PIXEL)
+    view = make_view(with_still("step-1.png"), out=tmp_path)
+    assert 'src="data:image/png;base64,' in guide_html(view).decode()
+    assert "![Rip to width](<step-1.png>)" in guide_md(view).decode()
+    assert b"/Image" in guide_pdf(view)
+
+
+@pytest.mark.parametrize(
+    "name", ["../secret.png", "/etc/passwd", "none.png", "notes.txt", "fake.png", "linked.png"]
+)
+def test_only_a_picture_in_the_folder_is_shown(tmp_path: Path, name: str) -> None:
+    out = tmp_path / "out"
+    out.mkdir()
+    (tmp_path / "secret.png").write_bytes(PIXEL)
+    (out / "notes.txt").write_bytes(PIXEL)
+    (out / "fake.png").write_text("no picture")
+    (out / "linked.png").symlink_to(tmp_path / "secret.png")
+    view = make_view(with_still(name), out=out)
+    assert "<img" not in guide_html(view).decode()
+    assert "![" not in guide_md(view).decode()
+    assert guide_pdf(view) == guide_pdf(make_view(cabinet(), out=out))

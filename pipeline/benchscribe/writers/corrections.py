@@ -11,7 +11,7 @@ from msgspec import Struct
 from benchscribe.records import Finding, FindingKind, Said
 from benchscribe.writers.contexts import Entry
 from benchscribe.writers.sizes import said_size
-from benchscribe.writers.text import clock, listing, plain, sentence
+from benchscribe.writers.text import clock, listing, plain, sentence, sheet_name
 from benchscribe.writers.view import View
 
 PLAN_GROUP = "On the plan"
@@ -60,7 +60,7 @@ def correction_text(finding: Finding) -> str:
     subject = plain(finding.part or "")
     if finding.dimension and finding.dimension != "other":
         subject = f"{subject}, {finding.dimension}" if subject else str(finding.dimension)
-    places = [plain(finding.edition), f"sheet {plain(finding.sheet)}" if plain(finding.sheet) else ""]
+    places = [plain(finding.edition), sheet_name(finding.sheet)]
     where = ", ".join(p for p in places if p)
     told = _Told(
         finding,

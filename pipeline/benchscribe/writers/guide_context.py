@@ -16,7 +16,7 @@ from benchscribe.writers.guide_steps import (
 from benchscribe.writers.notes import credit_line, name_entries, summary_line
 from benchscribe.writers.sizes import ORIGINS, other_system, size
 from benchscribe.writers.tables import public_rows
-from benchscribe.writers.text import DRAFT, clock, counted, listing, plain, sentence
+from benchscribe.writers.text import DRAFT, clock, counted, listing, plain, sentence, sheet_name
 from benchscribe.writers.view import View
 
 
@@ -97,7 +97,7 @@ def _row(row: CutRow, anchor: str) -> Row:
         anchor=anchor,
         count="" if row.count is None else str(row.count),
         material=plain(row.material),
-        sheet=plain(row.sheet),
+        sheet=sheet_name(row.sheet),
         notes=plain(row.notes),
         sizes=tuple(_size(s) for s in row.sizes),
     )

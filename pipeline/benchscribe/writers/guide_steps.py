@@ -10,7 +10,7 @@ from benchscribe.writers.contexts import Caution, Entry, Setup, Size, StepView
 from benchscribe.writers.corrections import right_value
 from benchscribe.writers.sizes import measure_origin, other_system, said_size, size
 from benchscribe.writers.stills import still_path
-from benchscribe.writers.text import clock, listing, plain, sentence
+from benchscribe.writers.text import capital, clock, listing, plain, sentence
 from benchscribe.writers.view import View
 
 _LEFT_OUT = frozenset({"taken-back", "superseded", "mistake", "quoted-plan", "comparison"})
@@ -28,7 +28,7 @@ def make_steps(view: View, cautions: Mapping[int, tuple[Caution, ...]]) -> tuple
             time=clock(step.start_s),
             link=view.link(step.start_s),
             tools=listing(plain(t) for t in step.tools),
-            setting=_capital(plain(step.setting)),
+            setting=capital(plain(step.setting)),
             back=_back(step, number),
             sizes=_sizes(view, step),
             cautions=cautions.get(number - 1, ()),
@@ -53,7 +53,7 @@ def cautions_by_step(view: View) -> dict[int, tuple[Caution, ...]]:
         known.add(key)
         placed.setdefault(_step_of(steps, hazard), []).append(
             Caution(
-                name=_capital(plain(hazard.name)) or "Careful",
+                name=capital(plain(hazard.name)) or "Careful",
                 text=sentence(hazard.caution),
                 source=plain(hazard.source),
                 said=hazard.said,
@@ -69,7 +69,7 @@ def watch_outs_by_part(view: View) -> dict[str, tuple[Entry, ...]]:
     made: dict[str, list[Entry]] = {}
     for mistake in view.record.mistakes:
         entry = Entry(
-            text=_capital(sentence(mistake.text or mistake.why)),
+            text=capital(sentence(mistake.text or mistake.why)),
             detail=plain(mistake.why) if mistake.text else "",
             time=clock(mistake.start_s),
             link=view.link(mistake.start_s),
@@ -86,7 +86,7 @@ def setups(view: View) -> tuple[Setup, ...]:
         key = re.sub(r"\W+", " ", step.setting).casefold().strip()
         if not key:
             continue
-        shown.setdefault(key, _capital(plain(step.setting)))
+        shown.setdefault(key, capital(plain(step.setting)))
         part = plain(step.part or "")
         title = _title(step)
         runs.setdefault(key, []).append(
@@ -101,11 +101,7 @@ def setups(view: View) -> tuple[Setup, ...]:
 
 
 def _title(step: Step) -> str:
-    return _capital(plain(step.operation)) or "Step"
-
-
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]
+    return capital(plain(step.operation)) or "Step"
 
 
 def _back(step: Step, number: int) -> int:

@@ -8,7 +8,7 @@ from benchscribe.records import FINDING_KINDS, Finding, Measure
 from benchscribe.writers.contexts import Entry, ReviewContext, ReviewItem
 from benchscribe.writers.sizes import said_size, size
 from benchscribe.writers.templating import render
-from benchscribe.writers.text import DRAFT, clock, plain, sentence
+from benchscribe.writers.text import DRAFT, capital, clock, plain, sentence
 from benchscribe.writers.view import View
 
 KIND_WORDS = {
@@ -86,9 +86,9 @@ def _item(finding: Finding) -> ReviewItem:
         time=where(finding),
         again=", ".join(clock(t) for t in finding.repeated),
         sentence=plain(finding.sentence),
-        why=sentence(finding.why),
+        why=capital(sentence(finding.why)),
         likely=likely,
-        advice=sentence(finding.advice),
+        advice=capital(sentence(finding.advice)),
         sure=how_sure(finding.confidence),
     )
 

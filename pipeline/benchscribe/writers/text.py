@@ -142,6 +142,17 @@ def lowered(name: str) -> str:
     return name[:1].lower() + name[1:] if name[1:2].islower() else name
 
 
+def capital(text: str) -> str:
+    """Give text with its first letter large."""
+    return text[:1].upper() + text[1:]
+
+
+def sheet_name(sheet: str) -> str:
+    """Name a sheet of the plan: "2" and "B" as "sheet 2" and "sheet B", "offcut" or "page 4" as they stand; empty stays empty."""
+    shown = plain(sheet)
+    return f"sheet {shown}" if re.fullmatch(r"\d+\w?|\w", shown) else shown
+
+
 def sentence(text: object) -> str:
     """Give one line that ends as a sentence does; empty stays empty."""
     shown = plain(text)
