@@ -7,6 +7,7 @@ Limits: two lines, 42 characters a line, 1 to 7 seconds a caption (academic capt
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Sequence
 from functools import lru_cache
 from importlib import resources
@@ -98,26 +99,29 @@ def cut_cues(said: Sequence[Token], sentence_ends: frozenset[int]) -> tuple[tupl
     Returns:
         The tokens of each caption, in order, every token once.
     """
+    starts, ends = [_start(t) for t in said], [_end(t) for t in said]
+    marks = (0, *accumulate(len(t.text) + 1 for t in said))
+    after = [_cost_of_ending(said, n, sentence_ends) for n in range(len(said))]
+    inside = [_cost_inside(said, n, sentence_ends) for n in range(len(said))]
     best: list[tuple[float, int]] = [(0.0, 0)]
     for end in range(1, len(said) + 1):
-        options: list[tuple[float, int]] = []
-        length, inner = -1, 0.0
-        for start in range(end - 1, -1, -1):
-            token = said[start]
-            length += len(token.text) + 1
-            if start < end - 1:
-                gap = _gap(token, said[start + 1])
-                if gap >= SILENCE_S:
+        last = end - 1
+        least, chosen = float("inf"), last
+        inner = 0.0
+        for start in range(last, -1, -1):
+            length = marks[end] - marks[start] - 1
+            if start < last:
+                inner += inside[start]
+                if inner == float("inf") or length > 2 * WIDTH + 1 or ends[last] - starts[start] > LONGEST_S:
                     break
-                inner += 1.5 if gap >= PAUSE_S else 0.0
-                inner += 0.6 if token.span[1] in sentence_ends else 0.0
-                if length > 2 * WIDTH + 1 or _seconds(said[start:end]) > LONGEST_S:
-                    break
-                if length > WIDTH and len(break_lines([t.text for t in said[start:end]])) > 2:
+                if length > WIDTH and not _fits_two_lines(marks, start, end):
                     continue
-            cost = best[start][0] + inner + _cue_cost(said, start, end, length, sentence_ends)
-            options.append((cost, start))
-        best.append(min(options))
+            cost = best[start][0] + inner + after[last] + 0.6 + (max(2 * WIDTH - length, 0) / (2 * WIDTH)) ** 2
+            if end < len(said) and starts[end] - starts[start] < SHORTEST_S:
+                cost += 4.0
+            if cost < least:
+                least, chosen = cost, start
+        best.append((least, chosen))
     cues: list[tuple[Token, ...]] = []
     end = len(said)
     while end:
@@ -125,6 +129,30 @@ def cut_cues(said: Sequence[Token], sentence_ends: frozenset[int]) -> tuple[tupl
         cues.append(tuple(said[start:end]))
         end = start
     return tuple(reversed(cues))
+
+
+def _fits_two_lines(marks: Sequence[int], start: int, end: int) -> bool:
+    """Tell whether some break leaves both lines within the width: the longest first line that fits leaves the shortest second."""
+    middle = bisect_right(marks, marks[start] + WIDTH + 1) - 1
+    return middle > start and marks[end] - marks[min(middle, end)] - 1 <= WIDTH
+
+
+def _cost_inside(said: Sequence[Token], number: int, sentence_ends: frozenset[int]) -> float:
+    """Weigh having this token and the next in one caption."""
+    if number + 1 >= len(said):
+        return 0.0
+    gap = _gap(said[number], said[number + 1])
+    if gap >= SILENCE_S:
+        return float("inf")
+    return (1.5 if gap >= PAUSE_S else 0.0) + (0.6 if said[number].span[1] in sentence_ends else 0.0)
+
+
+def _cost_of_ending(said: Sequence[Token], number: int, sentence_ends: frozenset[int]) -> float:
+    """Weigh ending a caption after this token: nothing at the end of a sentence, little at a pause, most inside a phrase."""
+    token = said[number]
+    if number + 1 >= len(said) or token.span[1] in sentence_ends or token.text.endswith((".", "!", "?")):
+        return 0.0
+    return 0.1 if _gap(token, said[number + 1]) >= PAUSE_S else 0.6 + _tear(token.text)
 
 
 def time_cues(cues: Sequence[Sequence[Token]]) -> tuple[CaptionCue, ...]:
@@ -139,25 +167,6 @@ def time_cues(cues: Sequence[Sequence[Token]]) -> tuple[CaptionCue, ...]:
         end = max(min(wanted, room, start + LONGEST_S), start + 0.001)
         made.append(CaptionCue(start, end, break_lines([t.text for t in cue]), words))
     return tuple(made)
-
-
-def _cue_cost(
-    said: Sequence[Token], start: int, end: int, length: int, sentence_ends: frozenset[int]
-) -> float:
-    """Weigh one caption: how it fills two lines, how well it ends, whether it stands long enough."""
-    cost = 0.6 + ((2 * WIDTH - length) / (2 * WIDTH)) ** 2 if length <= 2 * WIDTH else 2.0
-    last = said[end - 1]
-    if end < len(said):
-        gap = _gap(last, said[end])
-        if last.span[1] in sentence_ends or last.text.endswith((".", "!", "?")):
-            cost += 0.0
-        elif gap >= PAUSE_S:
-            cost += 0.1
-        else:
-            cost += 0.6 + _tear(last.text)
-        if _start(said[end]) - _start(said[start]) < SHORTEST_S:
-            cost += 4.0
-    return cost
 
 
 def _tear(text: str) -> float:
@@ -179,7 +188,3 @@ def _start(token: Token) -> float:
 def _end(token: Token) -> float:
     assert token.end_s is not None
     return token.end_s
-
-
-def _seconds(cue: Sequence[Token]) -> float:
-    return _end(cue[-1]) - _start(cue[0])
