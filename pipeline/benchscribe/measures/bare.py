@@ -38,6 +38,7 @@ class Context:
     last: Quantity | None = None
     feet: set[int] = field(default_factory=set)
     centimetres: bool = False
+    last_degree: int | None = None
 
     def before(self, q: Quantity, k: int = 1) -> str:
         """Give the k-th word before, in the same sentence."""
@@ -109,12 +110,15 @@ def settle(context: Context, items: list[Item]) -> None:
         if unit:
             _accept(context, item, unit, item.why)
     _restarts(context, items)
+    _companions(context, items)
 
 
 def _accept(context: Context, q: Quantity, unit: str, why: str) -> None:
     q.unit, q.size, q.why = unit, True, why
     context.known[q.value] = unit
     context.last = q
+    if unit == "degree":
+        context.last_degree = q.end
     if unit == "cm" and q.said:
         context.centimetres = True
     if unit == "inch" and q.said and q.value >= 24 and any(t.text in ("foot", "feet", "ft", "'") for t in context.tokens[q.start : q.end]):
@@ -176,7 +180,7 @@ def _refuse(context: Context, q: Quantity) -> bool:
         return False
     if _counts_noun(context, q, after):
         return True
-    return number.form == "int" and (before in g.PEOPLE or (before in g.COPULA and context.near(q, g.PEOPLE_NOUNS, 3, 0)))
+    return number.form == "int" and (before in g.PEOPLE or (before in g.COPULA and before not in ("at", "to", "of") and q.value <= 120 and context.near(q, g.PEOPLE_NOUNS, 3, 0)))
 
 
 def _half_of_something(context: Context, q: Quantity, before: str) -> bool:
@@ -226,11 +230,16 @@ def _is_count_or_clock(context: Context, q: Quantity, before: str) -> bool:
     return before in ("at", "by", "about", "till", "until") and q.value <= 12 and context.near(q, _CLOCK, 10, 6)
 
 
+def _article_noun(context: Context, q: Quantity, after: str) -> bool:
+    """Tell "a 40 top": after "a" a number counts nothing, in a metric build it is a size."""
+    return context.units == "mm" and q.form == "int" and q.value >= 6 and context.before(q) in ("a", "an") and after in g.SIZED_NOUNS and not after.endswith("s")
+
+
 def _counts_noun(context: Context, q: Quantity, after: str) -> bool:
     """Tell whether a word follows that the number counts: any word that is not one which may follow a size."""
     if not after or not after[0].isalpha():
         return False
-    if q.form == "dec" and after in g.SIZED_NOUNS:
+    if (q.form == "dec" and after in g.SIZED_NOUNS) or _article_noun(context, q, after):
         return False
     return not (after in g.FOLLOW or after in g.ROLE_AFTER or after in g.COPULA or after in g.CORRECTION or after in g.SMALL or _role_phrase(context, q) > 0)
 
@@ -315,7 +324,10 @@ def _is_angle(context: Context, q: Quantity) -> bool:
         return False
     if before in _ARTICLES and context.known.get(q.value) == "degree" and (after in g.FOLLOW or not after):
         return True
-    if not context.near(q, g.ANGLE_NEAR, 14, 5):
+    if context.near(q, g.NO_ANGLE_NEAR, 8, 5):
+        return False
+    lately = context.last_degree is not None and q.start - context.last_degree < 60
+    if not (context.near(q, g.ANGLE_NEAR, 14, 5) or (lately and context.near(q, g.ANGLE_WEAK, 10, 5))):
         return False
     if context.near(q, frozenset({"wide", "long", "thick", "deep", "inch", "inches", "mm"}), 2, 3):
         return False
@@ -436,8 +448,8 @@ def _has_sign(context: Context, q: Quantity) -> bool:
     if before in g.DIRECT_VERBS:
         return before not in ("says", "say", "reads") or context.units == "mm" or context.near(q, g.MEASURING)
     window = [context.before(q, k) for k in range(1, 7)]
-    if before in ("at", "to", "on", "of", "is", "was", "are", "about", "roughly", "be", "it's", "by", "exactly"):
-        if before in ("at", "to", "about", "roughly", "exactly") and any(w in g.SIZE_VERBS for w in window[1:]):
+    if before in ("at", "to", "from", "on", "of", "is", "was", "are", "about", "roughly", "be", "it's", "by", "exactly"):
+        if before in ("at", "to", "from", "about", "roughly", "exactly") and any(w in g.SIZE_VERBS for w in window[1:]):
             return True
         if any(w in g.ROLE_BEFORE for w in window[1:4]):
             return True
@@ -486,7 +498,7 @@ def _whole_is_size(context: Context, q: Quantity, neighbours: list[Quantity]) ->
         return False  # the weather
     if _put_right_later(context, q, neighbours):
         return True
-    if _has_sign(context, q):
+    if _has_sign(context, q) or _article_noun(context, q, context.after(q)):
         return True
     if not _free_after(context, q):
         return False
@@ -543,6 +555,26 @@ def _restarts(context: Context, items: list[Item]) -> None:
             ratio = other.value / sure.value if sure.value else Fraction(0)
             if Fraction(1, 2) <= ratio <= 2 and other.number is not None and other.unit is None:
                 _accept(context, other, sure.unit or "inch", "said again or put right at once")
+
+
+_SAYS: Final = frozenset({"says", "say", "got", "have", "make", "makes", "made", "mine", "get", "yours", "wants", "want", "reads", "read", "s", "shows", "gives", "wanted", "had", "get"})
+
+
+def _companions(context: Context, items: list[Item]) -> None:
+    """Let "the drawing says ten" be a size beside nine and a half: close by, and close in value."""
+    quantities = [x for x in items if isinstance(x, Quantity)]
+    for pairs in (zip(quantities, quantities[1:], strict=False), zip(reversed(quantities), list(reversed(quantities))[1:], strict=False)):
+        for sure, other in pairs:
+            if not sure.size or other.size or other.refused or other.unit is not None or other.form != "int" or sure.unit == "degree":
+                continue
+            before = context.before(other)
+            apart = max(other.start - sure.end, sure.start - other.end)
+            if apart > 14 or other.value < 4 or not sure.value or not (before in _SAYS or before in g.COPULA):
+                continue
+            if before == "of" or context.near(other, g.PEOPLE_NOUNS, 1, 0) or not _free_after(context, other) or _grit_talk(context, other):
+                continue
+            if Fraction(4, 5) <= other.value / sure.value <= Fraction(5, 4):
+                _accept(context, other, sure.unit or "inch", "close to a size said close by")
 
 
 def _only_correction(tokens: list[Token], start: int, end: int) -> bool:

@@ -102,6 +102,8 @@ def unit_at(tokens: list[Token], j: int, number: Number | None) -> tuple[str, in
     if text in UNIT_WORDS:
         if text in ("mill", "mills") and joined(tokens, j + 1) and tokens[j + 1].text in MILL_NOT_BEFORE:
             return None
+        if text == "degrees" and joined(tokens, j + 2) and tokens[j + 1].text == "of" and tokens[j + 2].text in ("freedom", "separation"):
+            return None
         return UNIT_WORDS[text], j + 1
     if text in UNIT_ABBREVIATIONS and number is not None and (number.digits or number.form in ("frac", "mixed")):
         return (UNIT_ABBREVIATIONS[text], j + 1) if _abbreviation(tokens, j, number) else None
@@ -386,9 +388,11 @@ _PAD_AFTER: Final = frozenset({"each", "on", "are", "go", "get", "need", "undern
 def _pads(tokens: list[Token], feet: Quantity) -> bool:
     """Tell the four feet that a box stands on from a length of four feet."""
     word = tokens[feet.end - 1]
-    if word.text != "feet" or feet.form != "int" or not 2 < feet.value < 9:
+    if word.text != "feet" or feet.form != "int" or not 1 < feet.value < 9:
         return False
     before = tokens[feet.start - 1].text if feet.start and joined(tokens, feet.start) else ""
+    if feet.value == 2:
+        return before in ("own", "my", "your", "both")
     after = tokens[feet.end].text if joined(tokens, feet.end) else ""
     if before in _PAD_OWNERS:
         return after not in ROLE_AFTER and before in ("all", "these", "those", "its", "both", "rubber", "bun", "little") or after in _PAD_AFTER - {"and"}
