@@ -116,7 +116,9 @@ def cut_cues(said: Sequence[Token], sentence_ends: frozenset[int]) -> tuple[tupl
                     break
                 if length > WIDTH and not _fits_two_lines(marks, start, end):
                     continue
-            cost = best[start][0] + inner + after[last] + 0.6 + (max(2 * WIDTH - length, 0) / (2 * WIDTH)) ** 2
+            cost = (
+                best[start][0] + inner + after[last] + 0.6 + (max(2 * WIDTH - length, 0) / (2 * WIDTH)) ** 2
+            )
             if end < len(said) and starts[end] - starts[start] < SHORTEST_S:
                 cost += 4.0
             if cost < least:
