@@ -22,6 +22,8 @@ WITHOUT_PART: Final[frozenset[str]] = frozenset(
     {"tool", "step", "stock", "nominal", "hardware", "overall", "comparison", "constant", "allowance", "check"}
 )
 """Sinks that belong to no part; the others belong to the part in hand."""
+_OFTEN_THE_PART: Final = frozenset({"stock", "nominal", "overall", "hardware", "rough", "check"})
+"""Sinks that give way where the size is one of the part in hand: "3/4 stock" is how thick it is."""
 _SINK_ROLE: Final[dict[str, Role]] = {"step": "setting", "constant": "none", "finished": "none", "": "none"}
 _BASE: Final = 0.6
 """What a size must earn before it is taken for a size of the plan rather than for nothing in particular."""
@@ -129,8 +131,22 @@ def _unlike(index: int, number: int, bench: Bench) -> float:
     if told >= _TOLD and _related(size_of(bench.measures[index]), slot):
         score += 6.0
     if slot.value is None:
-        return score + 0.7 * min(declared.of("supplied"), 3.5)
+        return score + 0.7 * min(declared.of("supplied"), 3.5) + _proportion(size_of(bench.measures[index]), slot, bench)
     return score + 0.6 * min(told, 3.5)
+
+
+def _proportion(said: Fraction, slot: Slot, bench: Bench) -> float:
+    """Score whether a size can be the open one: a length is no less than the width, a thickness no more."""
+    others = {s.dimension: s.value for s in (bench.slots[n] for n in bench.of_part[slot.part]) if s.value and not s.listed.feature}
+    if slot.dimension == "length":
+        least = max((others[d] for d in ("width", "thickness", "diameter") if d in others), default=Fraction(0))
+        return -4.0 if said < least * Fraction(1, 2) else 0.0
+    if slot.dimension == "thickness":
+        most = min((others[d] for d in ("width", "length", "diameter") if d in others), default=None)
+        return -4.0 if most is not None and said > most else 0.0
+    if slot.dimension == "width":
+        return -4.0 if "thickness" in others and said < others["thickness"] else 0.0
+    return 0.0
 
 
 def _related(said: Fraction, slot: Slot) -> bool:
@@ -199,6 +215,9 @@ def _sinks(
         likely = None
     if likely is not None and chances[likely] < _HELD:
         likely = None
+    fits = likely is not None and any(
+        agrees(measure, bench.slots[n].listed, bench.part_list.parts[likely]) for n in bench.of_part[likely]
+    )
     sinks = [Choice(_BASE, None, likely, "none", _sink_dimension(measure, context, likely, bench, ""), "")]
     for name, weight in context.role.items():
         if name in ("finished", "quoted-plan", "declared"):
@@ -206,6 +225,8 @@ def _sinks(
         role: Role = _SINK_ROLE.get(name, name)  # type: ignore[arg-type]
         part = None if name in WITHOUT_PART else likely
         dimension = _sink_dimension(measure, context, likely, bench, name)
+        if fits and name in _OFTEN_THE_PART:
+            weight -= 1.4
         sinks.append(Choice(_BASE + weight - 0.6, None, part, role, dimension, ""))
     return sinks
 
@@ -228,6 +249,9 @@ def _sink_dimension(
         ]
         if larger:
             return min(larger)[1]
+        blank = [s.dimension for s in (bench.slots[n] for n in bench.of_part[part]) if s.value is None]
+        if len(blank) == 1:
+            return blank[0]
     if name in ("tool", "hardware"):
         return "diameter"
     if name in ("setting", "step"):

@@ -15,12 +15,14 @@ from benchscribe.spoken.phrases import Hit, PhraseBook, phrase_book
 from benchscribe.spoken.words import Talk
 
 _LINKS: Final = frozenset(
-    "on at with in into the a an of off to and from then so over through is are was for but or by if i you we it that this".split()
+    "on at with in into the a an of off to and from then so over through is are was for but or by if i you we it that this now my your his her our them when while because as like which what there here".split()
 )
 """Words that part a size from the noun behind it: "3 1/8 on the saw" is no saw of 3 1/8."""
+_CUTS_ANGLES: Final = frozenset({"bit", "cutter", "countersink", "drill", "chamfer", "mill", "v-bit"})
+"""Tools that have an angle of their own; "35 degrees on my saw" is the work's."""
 _FADE: Final = 0.08
 """Share of its weight that a phrase loses with each word of distance."""
-_LONGEST_REACH: Final = 8
+_LONGEST_REACH: Final = 14
 _TOOL_NUMBERS: Final = frozenset({"drill", "gauge", "thread", "screw", "tap"})
 
 
@@ -33,6 +35,8 @@ class Cue(Struct, frozen=True):
     weight: float
     phrases: tuple[str, ...]
     near: bool = True
+    across: bool = False
+    """Reaches over the end of a sentence."""
 
 
 class CueTable(Struct, frozen=True):
@@ -144,7 +148,7 @@ def _note(
 def _reaches(cue: Cue, hit: Hit, begin: int, talk: Talk) -> bool:
     if talk.same_sentence(hit.start, begin):
         return True
-    return cue.name == "check" and talk.sentence_of[begin] - talk.sentence_of[hit.start] == 1
+    return cue.across and 0 <= talk.sentence_of[begin] - talk.sentence_of[hit.start] <= 2
 
 
 def _note_named(
@@ -159,12 +163,17 @@ def _note_named(
     for mention in mentions.mentions:
         if mention.kind in ("tool", "hardware", "material"):
             behind[mention.span[0]] = (mention.kind, mention.words)
+    sizes = {measure.span[0] for measure in measures}
     numbers = sorted(n.span[1] for n in trade_numbers if n.kind in _TOOL_NUMBERS)
     for context, measure in zip(contexts, measures, strict=True):
         begin, end = measure.span
         for at in range(end, min(end + 3, len(talk.tokens))):
+            if at in sizes:
+                break
             if at in behind and talk.same_sentence(end - 1, at):
                 kind, words = behind[at]
+                if measure.unit == "degree" and not _CUTS_ANGLES & set(words.lower().split()):
+                    break
                 if kind == "material":
                     # "Half-inch ply" is how thick it is: the part's own thickness where the list agrees, else what the stock is called.
                     context.dimension["thickness"] = max(context.dimension.get("thickness", 0.0), 2.5)

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any, Final
 from msgspec import Struct
 
 from benchscribe.place.cues import Context
-from benchscribe.place.segments import Segment
+from benchscribe.place.segments import ASIDE, Segment
 from benchscribe.records import Measure, PartList
 from benchscribe.spoken.plan import Slot, agrees, commonness, is_angle, size_of
 
@@ -22,8 +22,10 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
 
-_NAMED: Final = 5.0
-"""Log odds that a part is in hand where it is named outright."""
+_NAMED: Final = 3.5
+"""Most log odds that a name can give."""
+_LEFT: Final = 0.04
+"""Chance that even a full name is not what is in hand."""
 _OWN: Final = 0.55
 """Chance that a size said while a part is in hand is one of its listed sizes. Measured on annotated talk: a half to two thirds."""
 _NEXT_IN_LIST: Final = 0.35
@@ -83,14 +85,21 @@ def _by_part(slots: tuple[Slot, ...], parts: int) -> list[list[Slot]]:
 
 
 def _add_names(row: Floats, segment: Segment) -> None:
-    """Add the names of a passage; of one part the best, and less for each where many share the words."""
+    """Add the names of a passage: of one part the best.
+
+    A mention's confidence is the chance that its words mean the part; what is left of it is shared by all parts alike. So a full name is
+    nearly proof, and a word that fits three parts speaks for each of the three against the others.
+    """
+    states = len(row)
+    meant: dict[int, float] = {}
+    for naming in segment.namings:
+        meant[naming.at] = meant.get(naming.at, 0.0) + naming.confidence
     best: dict[int, float] = {}
-    sharing: dict[int, int] = {}
     for naming in segment.namings:
-        sharing[naming.at] = sharing.get(naming.at, 0) + 1
-    for naming in segment.namings:
-        worth = _NAMED * naming.weight - 0.5 * math.log(sharing[naming.at])
-        best[naming.part] = max(best.get(naming.part, 0.0), worth)
+        total = max(meant[naming.at], 1.0)
+        left = max(1.0 - meant[naming.at], _LEFT) / states
+        worth = math.log((naming.confidence / total + left) / left) * (ASIDE if naming.aside else 1.0)
+        best[naming.part] = max(best.get(naming.part, 0.0), min(worth, _NAMED))
     for part, worth in best.items():
         row[part] += worth
 

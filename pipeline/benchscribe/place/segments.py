@@ -13,7 +13,7 @@ from benchscribe.records import Measure, Mentions, PartList, Transcript
 from benchscribe.spoken.phrases import PhraseBook, phrase_book
 from benchscribe.spoken.words import Talk
 
-_ASIDE: Final = 0.35
+ASIDE: Final = 0.35
 """Share of its weight that a name keeps behind a preposition: "the same as the cheeks" is not about the cheeks."""
 _PAUSE_S: Final = 6.0
 """A silence as long as this is often the end of a job."""
@@ -21,6 +21,7 @@ _TURN_REACH: Final = 3
 """Turns count only so near the beginning of a passage."""
 
 
+_SAYS_NOTHING: Final = 0.3
 _SHORT: Final = 4
 """Words of a passage that says too little to move on: "Hm." "Lovely." """
 _GOES_ON: Final = frozenset({"it", "they", "they're", "it'll", "they'll", "them", "you", "because", "or", "but", "which", "same", "half", "i"})
@@ -33,9 +34,9 @@ class Naming(Struct, frozen=True):
     part: int
     at: int
     end: int
-    weight: float
-    """0 to 1: the mention's confidence, less where the part is only named in passing."""
+    confidence: float
     aside: bool
+    """Named behind a preposition or only in passing."""
 
 
 class Segment(Struct, frozen=True):
@@ -96,8 +97,7 @@ def _namings(talk: Talk, mentions: Mentions, part_list: PartList, asides: set[in
         at = mention.span[0]
         # The article may be inside the mention's own words or before them.
         aside = at in asides or (at + 1 in asides and mention.span[1] > at + 1)
-        weight = mention.confidence * (_ASIDE if aside else 1.0)
-        namings.append(Naming(number[mention.name], at, mention.span[1], weight, aside))
+        namings.append(Naming(number[mention.name], at, mention.span[1], mention.confidence, aside))
     return sorted(namings, key=lambda naming: naming.at)
 
 
@@ -131,6 +131,9 @@ def _segment(
         move = max(move, 0.2)
     if start and _silence(transcript, start) >= _PAUSE_S:
         move = max(move, 0.3)
+    if not inside[0] and not inside[1]:
+        # Whoever moves on says so: with a name or a size. A passage with neither mostly goes on about the same.
+        move *= _SAYS_NOTHING
     return Segment(start, end, talk.utterance_of[start], tuple(inside[0]), tuple(inside[1]), move)
 
 

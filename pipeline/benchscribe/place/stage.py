@@ -190,7 +190,7 @@ def _in_hand(
         sure[segment.utterance][state] = max(
             sure[segment.utterance].get(state, 0.0), float(hands.posterior[row][state])
         )
-        named[segment.utterance].extend(n.part for n in segment.namings if not n.aside and n.weight >= 0.6)
+        named[segment.utterance].extend(n.part for n in segment.namings if not n.aside and n.confidence >= 0.6)
     result = []
     for number, utterance in enumerate(transcript.utterances):
         order = sorted(held[number], key=lambda p: -held[number][p])
