@@ -8,7 +8,9 @@ import msgspec
 
 from benchscribe.guide.cleaning import clean_text
 from benchscribe.guide.gate import doubtful
-from benchscribe.guide.told import Told, left_out, step_words, told_operations, told_sizes
+from benchscribe.guide.sized import told_sizes
+from benchscribe.guide.stepwords import step_words
+from benchscribe.guide.told import BESIDE, Told, read_talk, told_by_things, told_operations
 from benchscribe.measures import write_measure
 from benchscribe.records import Finding, InHand, Measure, Mentions, PartList, Step, Transcript
 
@@ -42,9 +44,9 @@ def find_steps(
     Returns:
         Steps in the order of their times. None lies in a stretch that went wrong. A repeated demonstration points back.
     """
-    skipped = left_out(transcript, mentions)
-    told = told_operations(transcript, mentions, in_hand, skipped)
-    told += told_sizes(transcript, measures, told, skipped, part_list)
+    talk = read_talk(transcript, measures, mentions, in_hand)
+    told = told_operations(talk) + told_by_things(talk)
+    told += told_sizes(talk, told, part_list)
     gate = doubtful(measures, findings)
     steps = [
         step
@@ -68,7 +70,7 @@ def _groups(told: Sequence[Told]) -> list[list[Told]]:
         top = max(item.rank for item in cluster)
         work = [item for item in cluster if item.rank == top]
         names = list(dict.fromkeys(item.name for item in work))
-        names = names[:1] if top == 1 else names
+        names = names[:1] if top == BESIDE else names
         for begin in range(0, len(names), 2):
             pair = names[begin : begin + 2]
             group = [item for item in work if item.name in pair]

@@ -1,0 +1,133 @@
+"""Steps that are told by sizes alone: a part whose finished sizes are given is cut to them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from benchscribe.guide.stepwords import step_words
+from benchscribe.guide.stock import material_form
+from benchscribe.guide.told import CUT, Talk, Told, clock
+from benchscribe.records import Measure, Part, PartList
+
+NEAR_S = 20.0
+"""A size told so near an operation on the same part belongs to that step."""
+RUN_S = 30.0
+"""Sizes of one part told within this time belong together."""
+GIVEN = frozenset({"finished", "corrected", "changed", "supplied", "rough"})
+ACROSS = frozenset({"width", "depth", "thickness"})
+ALONG = frozenset({"length", "height"})
+SIZES = ACROSS | ALONG | {"angle"}
+
+
+def told_sizes(talk: Talk, told: Sequence[Told], part_list: PartList | None) -> list[Told]:
+    """Find the parts whose sizes are given while nobody says what is done.
+
+    Args:
+        talk: What was said and found.
+        told: Operations that were named; a part that is being sized by one of them needs nothing more.
+        part_list: For the material and what is bought; None gives nothing.
+
+    Returns:
+        One for each run of sizes; a stick whose section and length are told in different sentences gets a rip and a crosscut.
+    """
+    if part_list is None:
+        return []
+    made = {part.name: part for part in part_list.parts if not part.hardware}
+    found: list[Told] = []
+    for part, runs in _runs(talk, made).items():
+        done: set[str] = set()
+        for run in runs:
+            new = [(number, m) for number, m in run if m.dimension not in done]
+            if not new or all(m.dimension == "angle" for _, m in new):
+                continue
+            at = clock(talk.transcript, new[0][1].span[0])
+            if any(
+                t.part == part and t.verb in step_words().sizing and abs(t.clock_s - at) <= NEAR_S
+                for t in told
+            ):
+                done |= {str(m.dimension) for _, m in run}
+                continue
+            found.extend(_cuts(talk, made[part], new))
+            done |= {str(m.dimension) for _, m in run}
+    return found
+
+
+def sizing_name(dimensions: set[str], material: str) -> str:
+    """Name the cut that gives a piece these sizes, as the trade of its material calls it.
+
+    A stick of wood is ripped to width and crosscut to length, mitred where an angle is told; bar and rod are sawn; sheet, hide and cloth
+    are cut.
+
+    >>> sizing_name({"length"}, "hard maple"), sizing_name({"length", "width"}, "birch ply")
+    ('crosscut to length', 'cut to size')
+    """
+    sizes = dimensions - {"angle"}
+    form = material_form(material)
+    if form == "board":
+        if "angle" in dimensions and sizes & ALONG:
+            return "miter crosscut to length"
+        if sizes & ALONG and sizes & {"width", "depth"}:
+            return "rip and crosscut to size"
+        if sizes & ALONG:
+            return "crosscut to length"
+        return "plane to thickness" if sizes == {"thickness"} else "rip cut to width"
+    if sizes <= ALONG:
+        return "saw to length" if form == "metal" else "cut to length"
+    return "cut to size"
+
+
+def _runs(talk: Talk, made: dict[str, Part]) -> dict[str, list[list[tuple[int, Measure]]]]:
+    """Gather the sizes given for each part into runs that belong together."""
+    runs: dict[str, list[list[tuple[int, Measure]]]] = {}
+    for number in range(len(talk.transcript.utterances)):
+        if number in talk.skipped:
+            continue
+        for measure in talk.measures.get(number, ()):
+            part = measure.part
+            fits = measure.role in GIVEN and measure.dimension in SIZES and not measure.taken_back
+            if part is None or part not in made or not fits:
+                continue
+            mine = runs.setdefault(part, [])
+            at = clock(talk.transcript, measure.span[0])
+            if mine and at - clock(talk.transcript, mine[-1][0][1].span[0]) <= RUN_S:
+                mine[-1].append((number, measure))
+            else:
+                mine.append([(number, measure)])
+    return runs
+
+
+def _cuts(talk: Talk, part: Part, run: Sequence[tuple[int, Measure]]) -> list[Told]:
+    across = [item for item in run if item[1].dimension in ACROSS]
+    along = [item for item in run if item[1].dimension in ALONG or item[1].dimension == "angle"]
+    lengths = [item for item in along if item[1].dimension in ALONG]
+    apart = across and lengths and not {n for n, _ in across} & {n for n, _ in lengths}
+    if apart and material_form(part.material) == "board":
+        return [_cut(talk, part, group) for group in sorted((across, along), key=lambda g: g[0][1].span)]
+    return [_cut(talk, part, run)]
+
+
+def _cut(talk: Talk, part: Part, run: Sequence[tuple[int, Measure]]) -> Told:
+    number, first = run[0]
+    at = clock(talk.transcript, first.span[0])
+    last = max(n for n, m in run if clock(talk.transcript, m.span[0]) - at <= NEAR_S)
+    dimensions = {str(m.dimension) for _, m in run}
+    if _square(part, first):
+        dimensions |= {"width", "length"}
+    return Told(
+        verb="cut",
+        name=sizing_name(dimensions, part.material),
+        part=part.name,
+        rank=CUT,
+        clock_s=at,
+        start_s=first.start_s,
+        first=number,
+        last=last,
+        at=first.span[0],
+    )
+
+
+def _square(part: Part, measure: Measure) -> bool:
+    """Tell whether a size stands for both ways of a square piece ("six and a half each way")."""
+    listed = {item.dimension: item.value for item in part.listed if not item.feature}
+    value = listed.get("width")
+    return measure.dimension in ("width", "length") and value is not None and value == listed.get("length")

@@ -1,0 +1,60 @@
+"""The names of steps, and the words that tell work from talk, read from `operations.toml`."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Mapping
+from functools import lru_cache
+from importlib import resources
+
+from msgspec import Struct
+
+
+class StepWords(Struct, frozen=True):
+    """The tables of `operations.toml`."""
+
+    names: Mapping[str, str]
+    short: Mapping[str, str]
+    said: Mapping[str, str]
+    sizing: frozenset[str]
+    generic: frozenset[str]
+    length_tools: frozenset[str]
+    shape_tools: frozenset[str]
+    out_tools: frozenset[str]
+    side: frozenset[str]
+    never: frozenset[str]
+    tools: Mapping[str, str]
+    made: Mapping[str, str]
+    finishes: Mapping[str, str]
+    features: frozenset[str]
+    talk: re.Pattern[str]
+    talk_after: re.Pattern[str]
+
+
+@lru_cache(maxsize=1)
+def step_words() -> StepWords:
+    """Read the tables."""
+    table = tomllib.loads(resources.files("benchscribe.guide").joinpath("operations.toml").read_text("utf-8"))
+    return StepWords(
+        names=table["names"],
+        short=table["short"],
+        said=table["said"],
+        sizing=frozenset(table["sizing"]["verbs"]),
+        generic=frozenset(table["generic"]["verbs"]),
+        length_tools=frozenset(table["generic"]["length_tools"]),
+        shape_tools=frozenset(table["generic"]["shape_tools"]),
+        out_tools=frozenset(table["generic"]["out_tools"]),
+        side=frozenset(table["side"]["verbs"]),
+        never=frozenset(table["never"]["verbs"]),
+        tools=table["tools"],
+        made=table["made"],
+        finishes=table["finishes"],
+        features=frozenset(table["features"]["words"]),
+        talk=re.compile(rf"\b(?:{_any_of(table['talk']['before'])})\b(?:'\w+)?(?:\s+\S+){{0,3}}\s*$"),
+        talk_after=re.compile(rf"(?:{_any_of(table['talk']['after'])})\b"),
+    )
+
+
+def _any_of(phrases: list[str]) -> str:
+    return "|".join(map(re.escape, sorted(phrases, key=len, reverse=True)))
