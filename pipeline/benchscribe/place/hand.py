@@ -28,6 +28,10 @@ _LEFT: Final = 0.04
 """Chance that even a full name is not what is in hand."""
 _OWN: Final = 0.55
 """Chance that a size said while a part is in hand is one of its listed sizes. Measured on annotated talk: a half to two thirds."""
+_QUOTED: Final = 0.85
+"""The same where the plan is read aloud."""
+_MOST: Final = 4.5
+"""Most log odds that one size can give: a reading may be wrong, and plans share sizes."""
 _NEXT_IN_LIST: Final = 0.35
 """Share of the moves that go to the next row of the list."""
 _TO_NONE: Final = 0.12
@@ -112,21 +116,23 @@ def _size_evidence(
     if measure.taken_back:
         trust *= 0.3
     chance = commonness(measure.value, measure.unit)
+    quoted = context.role.get("quoted-plan", 0.0) > 1
+    share = _QUOTED if quoted else _OWN
     cue, _ = context.best("dimension")
     odds = []
     for part, slots in zip(part_list.parts, by_part, strict=True):
         own = [s for s in slots if is_angle(s.listed.unit) == is_angle(measure.unit)]
         fitting = [s for s in own if agrees(measure, s.listed, part)]
         if fitting:
-            likelihood = _OWN / len(own) / chance + (1 - _OWN)
+            likelihood = share / len(own) / chance + (1 - share)
             worth = math.log(max(likelihood, 1.05))
             if cue and all(s.dimension != cue for s in fitting):
                 worth *= 0.6
-            odds.append(trust * min(worth, 3.5))
+            odds.append(trust * min(worth, _MOST))
         elif any(_near(measure, s) for s in own):
             odds.append(-0.2 * trust)
         else:
-            odds.append(-0.7 * trust if own else -0.9 * trust)
+            odds.append(trust * math.log(1 - share) * (1.0 if own else 1.1))
     return odds
 
 

@@ -21,11 +21,15 @@ _TURN_REACH: Final = 3
 """Turns count only so near the beginning of a passage."""
 
 
-_SAYS_NOTHING: Final = 0.3
+_SAYS_NOTHING: Final = 0.15
 _SHORT: Final = 4
 """Words of a passage that says too little to move on: "Hm." "Lovely." """
 _GOES_ON: Final = frozenset({"it", "they", "they're", "it'll", "they'll", "them", "you", "because", "or", "but", "which", "same", "half", "i"})
 """First words that go on about what is in hand."""
+
+
+_PRONOUNS: Final = frozenset({"it", "they", "they're", "it'll", "they'll", "it'd", "you", "which"})
+_BEHIND_PRONOUN: Final = 2
 
 
 class Naming(Struct, frozen=True):
@@ -96,9 +100,19 @@ def _namings(talk: Talk, mentions: Mentions, part_list: PartList, asides: set[in
             continue
         at = mention.span[0]
         # The article may be inside the mention's own words or before them.
-        aside = at in asides or (at + 1 in asides and mention.span[1] > at + 1)
+        aside = at in asides or (at + 1 in asides and mention.span[1] > at + 1) or _goes_on(talk, at)
         namings.append(Naming(number[mention.name], at, mention.span[1], mention.confidence, aside))
     return sorted(namings, key=lambda naming: naming.at)
+
+
+def _goes_on(talk: Talk, at: int) -> bool:
+    """Tell whether a name stands behind a pronoun that begins its sentence: "it stops the sides from flapping" is not about the sides."""
+    first = at
+    while first > 0 and talk.sentence_of[first - 1] == talk.sentence_of[at]:
+        first -= 1
+    if talk.tokens[first] in ("and", "so", "but", "because") and first + 1 < at:
+        first += 1
+    return at - first >= _BEHIND_PRONOUN and talk.tokens[first] in _PRONOUNS
 
 
 def _cuts(

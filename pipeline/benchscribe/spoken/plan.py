@@ -161,15 +161,34 @@ def _last_place(listed: Listed) -> Fraction:
 def commonness(value: Fraction, unit: str) -> float:
     """Give the chance that a size is said by accident: 1/2 inch is everywhere, 9 5/8 is not.
 
-    Halves and quarters under an inch and whole inches up to a foot are the commonest sizes in any shop; each halving of the
+    Estimated once from what sizes are like in annotated talk: small ones and round ones are said most, and each halving of the
     graduation makes a size rarer by about two.
     """
     if is_angle(unit):
-        return 0.15 if value in (90, 45) else 0.08
-    if unit in IMPERIAL:
-        inches = to_mm(value, unit) / _INCH
-        base = {1: 0.03, 2: 0.025, 4: 0.015, 8: 0.01, 16: 0.006, 32: 0.004}.get(inches.denominator, 0.003)
-        return base * (2.5 if inches <= 1 else 1.0 if inches <= 12 else 0.5)
-    mm = to_mm(value, unit)
-    base = 0.025 if mm % 10 == 0 else 0.015 if mm % 5 == 0 else 0.01 if mm.denominator == 1 else 0.005
-    return base * (2.5 if mm <= 25 else 1.0 if mm <= 300 else 0.5)
+        return 0.15 if value in (90, 45) else 0.06
+    table = _INCH_CHANCE if unit in IMPERIAL else _MM_CHANCE
+    size = to_mm(value, unit)
+    grain = _grain(size / _INCH) if unit in IMPERIAL else _mm_grain(size)
+    return next(chances for limit, chances in table if size <= limit)[grain]
+
+
+def _grain(inches: Fraction) -> int:
+    return {1: 0, 2: 1, 4: 2, 8: 3, 16: 4}.get(inches.denominator, 5)
+
+
+def _mm_grain(mm: Fraction) -> int:
+    return 0 if mm % 10 == 0 else 1 if mm % 5 == 0 else 2 if mm.denominator == 1 else 3
+
+
+_INCH_CHANCE: Final = (
+    (_INCH, (0.05, 0.05, 0.04, 0.02, 0.01, 0.006)),
+    (12 * _INCH, (0.02, 0.01, 0.007, 0.004, 0.002, 0.001)),
+    (Fraction(10**9), (0.008, 0.003, 0.002, 0.001, 0.0006, 0.0004)),
+)
+"""Up to an inch, a foot, and beyond: chance of a size in whole inches, halves, quarters, eighths, sixteenths, finer."""
+_MM_CHANCE: Final = (
+    (Fraction(25), (0.03, 0.02, 0.02, 0.006)),
+    (Fraction(100), (0.012, 0.01, 0.004, 0.001)),
+    (Fraction(10**9), (0.006, 0.004, 0.0012, 0.0005)),
+)
+"""Up to 25 mm, 100 mm, and beyond: chance of a multiple of 10, of 5, another whole millimetre, a part of one."""
