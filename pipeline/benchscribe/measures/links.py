@@ -209,7 +209,7 @@ def sentence_breaks(tokens: list[Token]) -> list[int]:
     numbers, current = [], 0
     for token in tokens:
         numbers.append(current)
-        if any(c in token.post for c in ".?!"):
+        if token.post and any(c in token.post for c in ".?!"):
             current += 1
     return numbers
 

@@ -255,7 +255,7 @@ def _with_tail(tokens: list[Token], start: int, head: _Cardinal, *, digits: bool
     following = tokens[end]
     if following.text == "point":
         return _decimals(tokens, end, value, digits=digits) or plain
-    and_word = following.text in ("and", "+")
+    and_word = following.text == "and"
     in_a = following.text in ("in", "an") and joined(tokens, end + 1)
     part = None
     if and_word and joined(tokens, end + 1):

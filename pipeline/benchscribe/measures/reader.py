@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import replace
 from typing import Final
@@ -13,7 +14,7 @@ from benchscribe.measures.lexer import GLYPH, NUMERAL, Token, lex
 from benchscribe.measures.links import Item, clear_maybes, link, sentence_breaks
 from benchscribe.measures.quantities import MIL, Quantity, read_quantity, settle_mil
 from benchscribe.measures.trade import Trade, read_trade
-from benchscribe.measures.types import Alternative, BuildUnits, Hedge, Reading, Readings, TradeReading
+from benchscribe.measures.types import Alternative, BuildUnits, Hedge, Reading, Readings, Span, TradeReading
 
 _STARTS: Final = (
     frozenset(g.SMALL)
@@ -35,13 +36,11 @@ def read(text: str, *, units: BuildUnits | None = None) -> Readings:
     >>> read("three quarters by two and a half").measures[1].value
     Fraction(5, 2)
     """
-    words, starts = _split(text)
-    found = read_words(words, units=units)
-    if " ".join(words) == text:
-        return found
+    places = _Places(text)
+    found = read_words(places.words, units=units)
     return Readings(
-        tuple(replace(m, chars=_moved(m.chars, m.span, words, starts)) for m in found.measures),
-        tuple(replace(n, chars=_moved(n.chars, n.span, words, starts)) for n in found.trade_numbers),
+        tuple(replace(m, chars=places.move(m.chars, m.span)) for m in found.measures),
+        tuple(replace(n, chars=places.move(n.chars, n.span)) for n in found.trade_numbers),
     )
 
 
@@ -73,36 +72,56 @@ def read_size(text: str, *, units: BuildUnits | None = None) -> tuple[Reading, .
     Returns:
         The sizes in their order; empty where there are none.
     """
-    words, starts = _split(text)
-    tokens = lex(words)
-    items = [item for item in _find(tokens, units, trade=False) if isinstance(item, Quantity)]
+    places = _Places(text)
+    tokens = lex([_european(word) for word in places.words] if units == "mm" else places.words)
+    items = [item for item in _find(tokens, units, nominal=False) if isinstance(item, Quantity) and item.value]
+    if units == "mm":
+        items = _grouped(tokens, items)
     link(tokens, list(items))
     for item in items:
         if item.unit is None:
             item.unit = "inch" if item.number and item.number.den >= 8 else (units or "inch")
         item.size = True
-    found = _finish(tokens, list(items), words).measures
-    return tuple(replace(m, chars=_moved(m.chars, m.span, words, starts)) for m in found)
+    found = _finish(tokens, list(items), places.words).measures
+    return tuple(replace(m, chars=places.move(m.chars, m.span)) for m in found)
 
 
-def _split(text: str) -> tuple[list[str], list[int]]:
-    words, starts, at = text.split(), [], 0
-    for word in words:
-        at = text.index(word, at)
-        starts.append(at)
-        at += len(word)
-    return words, starts
+def _european(word: str) -> str:
+    """Write the decimal comma of a metric cell as a point; three figures after it are thousands."""
+    return re.sub(r"(?<![\d.,])(\d+),(\d{1,2})(?![\d,])", r"\1.\2", word)
 
 
-def _moved(chars: tuple[int, int], span: tuple[int, int], words: list[str], starts: list[int]) -> tuple[int, int]:
-    """Move characters from words joined by single spaces to the text as it stood."""
-    first, last = span[0], span[1] - 1
-    base = sum(len(w) + 1 for w in words[:first])
-    base_last = base + sum(len(w) + 1 for w in words[first:last])
-    return starts[first] + chars[0] - base, starts[last] + chars[1] - base_last
+def _grouped(tokens: list[Token], items: list[Quantity]) -> list[Quantity]:
+    """Join "1 220" in a metric cell."""
+    out: list[Quantity] = []
+    for item in items:
+        left = out[-1] if out else None
+        three = item.form == "int" and len(tokens[item.start].text) == 3 and tokens[item.start].kind == NUMERAL
+        if left and three and left.form == "int" and left.end == item.start and tokens[item.start].pre == " " and left.value < 1000 and left.unit is None:
+            left.value, left.end, left.unit = left.value * 1000 + item.value, item.end, item.unit
+        else:
+            out.append(item)
+    return out
 
 
-def _find(tokens: list[Token], units: BuildUnits | None, *, trade: bool = True) -> list[Item]:
+class _Places:
+    """Moves characters from words joined by single spaces to the text as it stands."""
+
+    def __init__(self, text: str) -> None:
+        self.words = text.split()
+        self._shift: list[int] = []
+        at = plain = 0
+        for word in self.words:
+            at = text.index(word, at)
+            self._shift.append(at - plain)
+            at += len(word)
+            plain += len(word) + 1
+
+    def move(self, chars: Span, span: Span) -> Span:
+        return chars[0] + self._shift[span[0]], chars[1] + self._shift[span[1] - 1]
+
+
+def _find(tokens: list[Token], units: BuildUnits | None, *, nominal: bool = True) -> list[Item]:
     items: list[Item] = []
     i, n = 0, len(tokens)
     while i < n:
@@ -110,7 +129,9 @@ def _find(tokens: list[Token], units: BuildUnits | None, *, trade: bool = True) 
         if token.kind not in (NUMERAL, GLYPH) and token.text not in _STARTS:
             i += 1
             continue
-        found: Item | None = read_trade(tokens, i, units) if trade else None
+        found: Item | None = read_trade(tokens, i, units)
+        if found is not None and not nominal and (not found.kind or found.kind == "nominal-stock"):
+            found = None
         if found is None:
             found = read_quantity(tokens, i, units)
             if found is not None and found.unit == MIL:
