@@ -16,7 +16,7 @@ RUN_S = 30.0
 GIVEN = frozenset({"finished", "corrected", "changed", "supplied", "rough"})
 ACROSS = frozenset({"width", "depth", "thickness"})
 ALONG = frozenset({"length", "height"})
-SIZES = ACROSS | ALONG | {"angle"}
+SIZES = ACROSS | ALONG | {"angle", "diameter"}
 
 
 def told_sizes(talk: Talk, told: Sequence[Told], part_list: PartList | None) -> list[Told]:
@@ -52,11 +52,11 @@ def told_sizes(talk: Talk, told: Sequence[Told], part_list: PartList | None) -> 
     return found
 
 
-def sizing_name(dimensions: set[str], material: str) -> str:
+def sizing_name(dimensions: set[str], material: str, *, round_part: bool = False) -> str:
     """Name the cut that gives a piece these sizes, as the trade of its material calls it.
 
     A stick of wood is ripped to width and crosscut to length, mitred where an angle is told; bar and rod are sawn; sheet, hide and cloth
-    are cut.
+    are cut. A round part of wood is turned.
 
     >>> sizing_name({"length"}, "hard maple"), sizing_name({"length", "width"}, "birch ply")
     ('crosscut to length', 'cut to size')
@@ -64,6 +64,8 @@ def sizing_name(dimensions: set[str], material: str) -> str:
     sizes = dimensions - {"angle"}
     form = material_form(material)
     if form == "board":
+        if round_part:
+            return "turn to size"
         if "angle" in dimensions and sizes & ALONG:
             return "miter crosscut to length"
         if sizes & ALONG and sizes & {"width", "depth"}:
@@ -111,11 +113,14 @@ def _cut(talk: Talk, part: Part, run: Sequence[tuple[int, Measure]]) -> Told:
     at = clock(talk.transcript, first.span[0])
     last = max(n for n, m in run if clock(talk.transcript, m.span[0]) - at <= NEAR_S)
     dimensions = {str(m.dimension) for _, m in run}
-    if _square(part, first):
+    if any(_square(part, m) for _, m in run):
         dimensions |= {"width", "length"}
+    listed = {item.dimension for item in part.listed if not item.feature}
+    if "angle" in listed and dimensions & ALONG:
+        dimensions.add("angle")
     return Told(
         verb="cut",
-        name=sizing_name(dimensions, part.material),
+        name=sizing_name(dimensions, part.material, round_part="diameter" in listed),
         part=part.name,
         rank=CUT,
         clock_s=at,
@@ -123,6 +128,7 @@ def _cut(talk: Talk, part: Part, run: Sequence[tuple[int, Measure]]) -> Told:
         first=number,
         last=last,
         at=first.span[0],
+        source="size",
     )
 
 

@@ -34,7 +34,7 @@ def make_guide(
     """
     rows = make_cut_list(part_list, findings)
     return Guide(
-        steps=find_steps(transcript, measures, mentions, part_list, in_hand, findings),
+        steps=find_steps(transcript, measures, mentions, part_list, in_hand, findings, chapters),
         cut_list=rows,
         shopping=make_shopping(rows, part_list),
     )

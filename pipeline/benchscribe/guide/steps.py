@@ -12,7 +12,7 @@ from benchscribe.guide.sized import told_sizes
 from benchscribe.guide.stepwords import step_words
 from benchscribe.guide.told import BESIDE, Told, read_talk, told_by_things, told_operations
 from benchscribe.measures import write_measure
-from benchscribe.records import Finding, InHand, Measure, Mentions, PartList, Step, Transcript
+from benchscribe.records import Chapter, Finding, InHand, Measure, Mentions, PartList, Step, Transcript
 
 TOGETHER_S = 10.0
 """Operations on one part told one after the other within this time are one step."""
@@ -30,6 +30,7 @@ def find_steps(
     part_list: PartList | None,
     in_hand: Sequence[InHand],
     findings: Sequence[Finding] = (),
+    chapters: Sequence[Chapter] = (),
 ) -> tuple[Step, ...]:
     """Find what is done, in order.
 
@@ -40,11 +41,12 @@ def find_steps(
         part_list: The plan's parts; None without one.
         in_hand: The part in hand, by utterance.
         findings: A value against which one is open is never printed.
+        chapters: An opening without a part tells no step.
 
     Returns:
         Steps in the order of their times. None lies in a stretch that went wrong. A repeated demonstration points back.
     """
-    talk = read_talk(transcript, measures, mentions, in_hand)
+    talk = read_talk(transcript, measures, mentions, in_hand, chapters)
     told = told_operations(talk) + told_by_things(talk)
     told += told_sizes(talk, told, part_list)
     gate = doubtful(measures, findings)
@@ -68,9 +70,10 @@ def _groups(told: Sequence[Told]) -> list[list[Told]]:
     groups: list[list[Told]] = []
     for cluster in clusters:
         top = max(item.rank for item in cluster)
+        if top == BESIDE:
+            continue
         work = [item for item in cluster if item.rank == top]
         names = list(dict.fromkeys(item.name for item in work))
-        names = names[:1] if top == BESIDE else names
         for begin in range(0, len(names), 2):
             pair = names[begin : begin + 2]
             group = [item for item in work if item.name in pair]

@@ -4,14 +4,18 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
+from typing import Literal
 
+import msgspec
 from msgspec import Struct
 
 from benchscribe.guide.stepwords import step_words
-from benchscribe.records import InHand, Measure, Mention, Mentions, Span, Transcript
+from benchscribe.records import Chapter, InHand, Measure, Mention, Mentions, Span, Transcript
 
 SURE = 0.25
 """A part in hand with less confidence is not named."""
+UNSURE = 0.5
+"""Below this the chapter's part is the better guess, unless the sentence names another."""
 LINGERS_S = 15.0
 """Where no part is in hand, the last one is still meant for so long."""
 WORDS_PER_S = 2.5
@@ -34,6 +38,8 @@ class Told(Struct, frozen=True):
     last: int
     at: int
     """Word index."""
+    source: Literal["verb", "tool", "feature", "size"] = "verb"
+    """What told it."""
 
 
 class Talk(Struct, frozen=True):
@@ -53,9 +59,21 @@ class Talk(Struct, frozen=True):
 
 
 def read_talk(
-    transcript: Transcript, measures: Sequence[Measure], mentions: Mentions, in_hand: Sequence[InHand]
+    transcript: Transcript,
+    measures: Sequence[Measure],
+    mentions: Mentions,
+    in_hand: Sequence[InHand],
+    chapters: Sequence[Chapter] = (),
 ) -> Talk:
-    """Index what was found by utterance."""
+    """Index what was found by utterance.
+
+    Args:
+        transcript: What was said.
+        measures: All measures, placed.
+        mentions: All that was named.
+        in_hand: The part in hand, by utterance.
+        chapters: An opening without a part tells no step; a chapter's part helps where the part in hand is unsure.
+    """
     home = utterance_of(transcript)
     by_mention: dict[int, list[Mention]] = {}
     for mention in sorted(mentions.mentions, key=lambda m: m.span):
@@ -67,8 +85,8 @@ def read_talk(
         transcript=transcript,
         mentions=by_mention,
         measures=by_measure,
-        parts=_parts(transcript, by_mention, by_measure, in_hand),
-        skipped=_left_out(transcript, mentions),
+        parts=_parts(transcript, by_mention, by_measure, in_hand, chapters),
+        skipped=_left_out(transcript, mentions, chapters),
     )
 
 
@@ -125,15 +143,25 @@ def told_by_things(talk: Talk) -> list[Told]:
                 continue
             table = words.tools if mention.kind == "tool" else words.finishes
             key = mention.name.lower() if mention.kind == "tool" else mention.name.lower().split()[-1]
-            if key in table:
+            if key in table and (mention.kind == "tool" or _put_on(talk.transcript, utterance.span, mention)):
                 told.extend(
-                    _told(talk, number, mention.span[0], table[key], table[key], part, CUT)
+                    msgspec.structs.replace(
+                        _told(talk, number, mention.span[0], table[key], table[key], part, CUT), source="tool"
+                    )
                     for part in talk.parts[number] or (None,)
                 )
         at, name = _feature_made(talk, number)
         if name:
-            told.extend(_told(talk, number, at, name, name, part, CUT) for part in talk.parts[number][:1])
+            told.extend(
+                msgspec.structs.replace(_told(talk, number, at, name, name, part, CUT), source="feature")
+                for part in talk.parts[number][:1]
+            )
     return told
+
+
+def _put_on(transcript: Transcript, span: Span, mention: Mention) -> bool:
+    """Tell whether a finish or an adhesive is put on, and not only spoken of: it opens the sentence, or goes on in coats."""
+    return mention.span[0] - span[0] <= 3 or bool(re.search(r"\bcoats?\b", transcript.text(span).lower()))
 
 
 def _told(talk: Talk, number: int, at: int, verb: str, name: str, part: str | None, rank: int) -> Told:  # noqa: PLR0913, PLR0917
@@ -156,6 +184,7 @@ def _parts(
     mentions: Mapping[int, Sequence[Mention]],
     measures: Mapping[int, Sequence[Measure]],
     in_hand: Sequence[InHand],
+    chapters: Sequence[Chapter],
 ) -> list[tuple[str, ...]]:
     """Settle what the work in each utterance is done to.
 
@@ -174,8 +203,11 @@ def _parts(
             if m.part and m.role in ("finished", "rough", "corrected")
         }
         now = clock(transcript, utterance.span[0])
+        chapter = next((c.part for c in chapters if c.span[0] <= utterance.span[0] < c.span[1]), None)
         parts: tuple[str, ...] = ()
-        if item is not None and item.parts and item.confidence >= SURE:
+        if chapter and (item is None or item.confidence < UNSURE) and chapter not in named and not named:
+            parts = (chapter,)
+        elif item is not None and item.parts and item.confidence >= SURE:
             parts = (item.parts[0], *(p for p in item.parts[1:3] if p in named and item.parts[0] in named))
         elif named:
             parts = (sorted(named)[0],) if len(named) == 1 else ()
@@ -187,11 +219,14 @@ def _parts(
     return result
 
 
-def _left_out(transcript: Transcript, mentions: Mentions) -> frozenset[int]:
-    """Give the utterances that went wrong or speak of another day."""
+def _left_out(transcript: Transcript, mentions: Mentions, chapters: Sequence[Chapter]) -> frozenset[int]:
+    """Give the utterances that went wrong, speak of another day, or open an episode with nothing in hand yet."""
     out = set()
+    opening = chapters[0].span[1] if len(chapters) > 2 and chapters[0].part is None else 0
     for number, utterance in enumerate(transcript.utterances):
         begin, end = utterance.span
+        if begin < opening:
+            out.add(number)
         for mistake in mentions.mistakes:
             inside = begin < mistake.span[1] and end > mistake.span[0]
             times = (utterance.start_s, mistake.start_s, mistake.end_s)
@@ -263,7 +298,7 @@ def _feature_made(talk: Talk, number: int) -> tuple[int, str]:
     begin, end = talk.transcript.utterances[number].span
     sized = any(m.role in ("feature", "setting", "finished", "none") for m in talk.measures.get(number, ()))
     tooled = any(m.used for m in talk.of(number, "tool"))
-    if not sized and not tooled:
+    if not sized or not tooled:
         return begin, ""
     for index in range(begin, end):
         word = re.sub(r"\W", "", talk.transcript.words[index].text.lower())
