@@ -21,7 +21,7 @@ _NOT_ALL: Final = frozenset(
 """Words near a number that make it a part of the pieces, or a number for each of something else."""
 _OF_THEM: Final = (("of", "them"), ("of", "these"), ("of", "those"), ("in", "all"), ("in", "total"), ("all", "told"))
 _PLAN: Final = frozenset(["list", "plan", "drawing", "drawn", "sheet", "print", "pattern", "says", "listed", "shows"])
-_SETTLES: Final = frozenset(["need", "needs", "cut", "make", "makes", "it", "so", "want", "wants", "is", "be", "use", "used", "take", "to", "do", "got", "have"])
+_SETTLES: Final = frozenset(["need", "needs", "cut", "make", "makes", "it", "it's", "so", "want", "wants", "is", "be", "use", "used", "take", "to", "do", "got", "have"])
 """Words right before a number that put it in the listed number's place."""
 _WRONG: Final = 2.8
 """Weight of language from which the count of the plan was called wrong outright."""

@@ -92,7 +92,8 @@ def _grids(path: Path) -> list[Grid]:
                 "this is a folder and no part list", where=str(path), todo=f"Give the file itself: {_KINDS}."
             )
         size = path.stat().st_size
-        head = b"" if size == 0 else path.open("rb").read(8)
+        with path.open("rb") as file:
+            head = file.read(8)
     except OSError as error:
         raise PartListError(
             f"the part list cannot be read ({error.strerror})",

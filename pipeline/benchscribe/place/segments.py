@@ -24,12 +24,14 @@ _TURN_REACH: Final = 3
 _SAYS_NOTHING: Final = 0.15
 _SHORT: Final = 4
 """Words of a passage that says too little to move on: "Hm." "Lovely." """
-_GOES_ON: Final = frozenset({"it", "they", "they're", "it'll", "they'll", "them", "you", "because", "or", "but", "which", "same", "half", "i"})
+_GOES_ON: Final = frozenset({"it", "it's", "they", "they're", "it'll", "they'll", "them", "you", "because", "or", "but", "which", "same", "half", "i"})
 """First words that go on about what is in hand."""
 
 
-_PRONOUNS: Final = frozenset({"it", "they", "they're", "it'll", "they'll", "it'd", "you", "which"})
+_PRONOUNS: Final = frozenset({"it", "it's", "they", "they're", "it'll", "they'll", "it'd", "you", "which"})
 _BEHIND_PRONOUN: Final = 2
+_FOR_THE: Final = 4
+"""Words to the front of "hollow for the weight": nearer to its beginning, a sentence takes its subject up."""
 
 
 class Naming(Struct, frozen=True):
@@ -74,7 +76,8 @@ def segments_of(
     turns = {hit.start: hit.name for hit in hits if hit.name == "weak"}
     turns |= {hit.start: hit.name for hit in hits if hit.name == "strong"}
     asides = {hit.end for hit in hits if hit.name == "aside"}
-    namings = _namings(talk, mentions, part_list, asides)
+    sized = {index for measure in measures for index in range(*measure.span)}
+    namings = _namings(talk, mentions, part_list, asides, sized)
     measure_at = {measure.span[0]: index for index, measure in enumerate(measures)}
     naming_at: dict[int, list[Naming]] = {}
     for naming in namings:
@@ -92,15 +95,24 @@ def segments_of(
     return segments
 
 
-def _namings(talk: Talk, mentions: Mentions, part_list: PartList, asides: set[int]) -> list[Naming]:
+def _namings(
+    talk: Talk, mentions: Mentions, part_list: PartList, asides: set[int], sized: set[int]
+) -> list[Naming]:
     number = {part.name: index for index, part in enumerate(part_list.parts)}
     namings = []
     for mention in mentions.mentions:
         if mention.kind != "part" or mention.name not in number or mention.span[0] >= len(talk.tokens):
             continue
         at = mention.span[0]
+        if at in sized:
+            continue  # the "foot" of "6 foot" is no foot of the bench
         # The article may be inside the mention's own words or before them.
-        aside = at in asides or (at + 1 in asides and mention.span[1] > at + 1) or _goes_on(talk, at)
+        aside = (
+            at in asides
+            or (at + 1 in asides and mention.span[1] > at + 1)
+            or _goes_on(talk, at)
+            or _what_for(talk, at)
+        )
         namings.append(Naming(number[mention.name], at, mention.span[1], mention.confidence, aside))
     return sorted(namings, key=lambda naming: naming.at)
 
@@ -113,6 +125,13 @@ def _goes_on(talk: Talk, at: int) -> bool:
     if talk.tokens[first] in ("and", "so", "but", "because") and first + 1 < at:
         first += 1
     return at - first >= _BEHIND_PRONOUN and talk.tokens[first] in _PRONOUNS
+
+
+def _what_for(talk: Talk, at: int) -> bool:
+    """Tell whether a name only says what something is for: "a hollow for the weight"; "now for the weight" begins with it."""
+    if at < _FOR_THE or talk.tokens[at - 1] not in ("the", "a", "an", "your", "my", "each"):
+        return False
+    return talk.tokens[at - 2] == "for" and talk.sentence_of[at - _FOR_THE] == talk.sentence_of[at]
 
 
 def _cuts(

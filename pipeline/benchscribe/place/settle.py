@@ -16,7 +16,7 @@ _BACK: Final = 3
 """A size said again is looked for among so many measures before."""
 _QUOTED_REACH: Final = 40
 """Words between a plan value read aloud and the size that is put in its place."""
-_RESTATED: Final = frozenset({"call", "so", "that", "is", "or", "about", "just", "it", "and", "uh", "um", "say", "which", "well", "yeah", "again"})
+_RESTATED: Final = frozenset({"call", "so", "that", "that's", "is", "or", "about", "just", "it", "it's", "and", "uh", "um", "say", "which", "well", "yeah", "again"})
 
 _SAID_EARLIER: Final = frozenset({("did", "i", "say"), ("when", "i", "said"), ("think", "i", "said"), ("may", "have", "said"), ("if", "i", "said")})
 

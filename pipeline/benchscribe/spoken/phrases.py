@@ -1,7 +1,7 @@
 """A search for many phrases at once, linear in the words.
 
 A phrase is written as words; `(a|b|c)` is any of those words, `_` is any one word, and `~` is up to three words of any kind. A word
-in a phrase also fits its plural.
+in a phrase also fits its plural, and "that" fits "that's".
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ from collections.abc import Iterable, Sequence
 
 from msgspec import Struct
 
-from benchscribe.spoken.words import singular
+from benchscribe.spoken.words import bare
 
 _ITEM = re.compile(r"\(([^)]*)\)|(\S+)")
 _ANY_UP_TO = 3
@@ -36,7 +36,7 @@ class PhraseBook(Struct, frozen=True):
     def find(self, tokens: Sequence[str]) -> list[Hit]:
         """Find every phrase, in order of place; of one name and start, the longest."""
         hits: dict[tuple[str, int], int] = {}
-        plain = [singular(word) for word in tokens]
+        plain = [bare(word) for word in tokens]
         for start, word in enumerate(tokens):
             options = self.by_first.get(word, ())
             if plain[start] != word:

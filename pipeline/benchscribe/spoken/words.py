@@ -12,6 +12,8 @@ from benchscribe.records import Repair, Transcript
 _EDGES = re.compile(r"^[^\w./#'-]+|[^\w/#]+$")
 _SENTENCE_END = re.compile(r"[.?!][\"')\]]*$")
 _CLITIC = re.compile(r"(?:'s|s')$")
+_IS = frozenset("it's that's this's there's here's what's where's who's how's he's she's let's one's".split())
+"""Words whose apostrophe-s is a verb ("that's wrong") and no possession."""
 
 
 class Talk(Struct, frozen=True):
@@ -33,13 +35,22 @@ class Talk(Struct, frozen=True):
 
 
 def token(text: str) -> str:
-    """Give a word as a token: lower case, edges cleaned, without an apostrophe-s.
+    """Give a word as a token: lower case, edges cleaned, without an apostrophe-s that is no verb.
 
-    >>> token("Blade's,")
-    'blade'
+    >>> token("Blade's,"), token("That's")
+    ('blade', "that's")
     """
     clean = _EDGES.sub("", text.lower().replace("’", "'"))
-    return _CLITIC.sub("", clean) or clean
+    return clean if clean in _IS else _CLITIC.sub("", clean) or clean
+
+
+def bare(word: str) -> str:
+    """Give what a token also counts as: without its plural or its verb.
+
+    >>> bare("boxes"), bare("that's")
+    ('box', 'that')
+    """
+    return word[:-2] if word in _IS else singular(word)
 
 
 def singular(word: str) -> str:
