@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from benchscribe.mentions.hazards import find_hazards
 from benchscribe.mentions.mistakes import find_mistakes
-from benchscribe.mentions.operations import find_operations, implied_tools
+from benchscribe.mentions.operations import find_operations, implied_things
 from benchscribe.mentions.parts import find_parts
 from benchscribe.mentions.promises import find_promises
 from benchscribe.mentions.repairs import find_repairs
 from benchscribe.mentions.talk import hear, plain_words
-from benchscribe.mentions.things import find_things
+from benchscribe.mentions.things import find_things, long_names
 from benchscribe.mentions.vocabulary import Vocabulary
 from benchscribe.records import Measure, Mentions, PartList, Transcript
 
@@ -38,12 +38,12 @@ def find_mentions(
     words = plain_words(transcript)
     repairs = find_repairs(transcript, words, part_list, measures, vocabulary)
     talk = hear(transcript, words, repairs)
-    parts = find_parts(talk, transcript, part_list, vocabulary)
+    parts = find_parts(talk, transcript, part_list, vocabulary, long_names(talk, vocabulary))
     named = frozenset(i for m in parts if m.confidence >= 0.7 for i in range(*m.span))
     things = find_things(talk, transcript, named, vocabulary)
     taken = named | {i for m in things for i in range(*m.span)}
     operations = find_operations(talk, transcript, taken, vocabulary)
-    things += implied_tools(operations, things, talk, vocabulary)
+    things += implied_things(operations, things, talk, transcript, vocabulary)
     mentions = sorted((*parts, *things, *operations), key=lambda m: (m.span, m.kind, m.name))
     return Mentions(
         mentions=tuple(mentions),

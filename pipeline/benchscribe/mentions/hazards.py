@@ -12,6 +12,10 @@ from benchscribe.records import Hazard, Mention, Transcript
 
 _REACH: Final = 3
 """Utterances between a thing and the warning that goes with it."""
+_LEAD: Final = 6
+"""Words kept before the warning."""
+_SHOWN: Final = 90
+"""Letters of a warning that stand in its line."""
 
 
 def find_hazards(
@@ -34,7 +38,11 @@ def find_hazards(
     for rule in vocabulary.hazards:
         if rule.needs and not rule.needs & every_word and not rule.needs & set(talk.words):
             continue
-        places = _places(rule, used, texts, talk)
+        called = _triggers(rule, used, vocabulary)
+        places = sorted(
+            {talk.utterance_of[m.span[0]] for m in called}
+            | {i for i, text in enumerate(texts) if any(p in text for p in rule.phrases)}
+        )
         mine = [
             w
             for w in warnings
@@ -43,38 +51,46 @@ def find_hazards(
         spoken_for |= set(mine)
         if not places or (rule.only_said and not mine):
             continue
-        out.append(_hazard(transcript, rule, (mine or places)[0], said=bool(mine)))
+        out.append(_hazard(transcript, rule, (mine or places)[0], called, said=bool(mine)))
     for place in warnings:
         if (
             place not in spoken_for
             and _is_news(texts[place])
             and not any(abs(place - s) <= 1 for s in spoken_for)
         ):
-            out.append(_spoken(transcript, place))
+            out.append(_spoken(transcript, place, texts[place], vocabulary))
             spoken_for.add(place)
     return tuple(sorted(out, key=lambda h: (h.start_s is None, h.start_s or 0.0)))
 
 
-def _places(rule: HazardRule, used: list[Mention], texts: list[str], talk: Talk) -> list[int]:
-    """Give the utterances that call for a hazard."""
-    places = {
-        talk.utterance_of[m.span[0]]
+def _triggers(rule: HazardRule, used: list[Mention], vocabulary: Vocabulary) -> list[Mention]:
+    """Give the mentions that call for a hazard."""
+    return [
+        m
         for m in used
-        if (m.kind == "tool" and m.name in rule.tools)
+        if (m.kind == "tool" and vocabulary.usual(m.name) in rule.tools)
         or (m.kind == "operation" and m.name in rule.operations)
-        or (m.kind in ("material", "finish", "hardware") and m.name in rule.materials)
-    }
-    if rule.phrases:
-        places |= {i for i, text in enumerate(texts) if any(p in text for p in rule.phrases)}
-    return sorted(places)
+        or (m.kind in ("material", "finish", "hardware") and vocabulary.usual(m.name) in rule.materials)
+    ]
 
 
-def _hazard(transcript: Transcript, rule: HazardRule, utterance: int, *, said: bool) -> Hazard:
+def _hazard(
+    transcript: Transcript, rule: HazardRule, utterance: int, called: list[Mention], *, said: bool
+) -> Hazard:
     place = transcript.utterances[utterance]
+    # "band saw" stays; "knife, sharp blade" becomes "knife, sharp blade (scalpel)": by what it is called in the talk.
+    own = next(
+        (
+            m.name
+            for m in called
+            if m.kind != "operation" and not set(m.name.split()) & set(rule.name.replace(",", "").split())
+        ),
+        "",
+    )
     return Hazard(
         start_s=place.start_s,
         end_s=place.end_s,
-        name=rule.name,
+        name=f"{rule.name} ({own})" if own else rule.name,
         caution=rule.caution,
         source=rule.source,
         words=transcript.text(place.span),
@@ -87,17 +103,21 @@ def _is_news(text: str) -> bool:
     return len(text.split()) >= 4
 
 
-def _spoken(transcript: Transcript, utterance: int) -> Hazard:
-    """Keep a warning that fits no hazard of the list, in the maker's words."""
+def _spoken(transcript: Transcript, utterance: int, text: str, vocabulary: Vocabulary) -> Hazard:
+    """Keep a warning that fits no hazard of the list, in the maker's words, from a little before the warning itself."""
     place = transcript.utterances[utterance]
-    text = transcript.text(place.span)
-    short = text if len(text) <= 90 else text[:90].rsplit(" ", 1)[0] + " ..."
+    found = vocabulary.phrases.warning.search(text)
+    before = len(text[: found.start()].split()) if found else 0
+    words = transcript.text(place.span).split()
+    short = " ".join(words[max(0, before - _LEAD) :])
+    if len(short) > _SHOWN:
+        short = short[:_SHOWN].rsplit(" ", 1)[0] + " ..."
     return Hazard(
         start_s=place.start_s,
         end_s=place.end_s,
         name="warning",
         caution=short,
         source="said in the talk",
-        words=text,
+        words=transcript.text(place.span),
         said=True,
     )

@@ -11,6 +11,8 @@ from benchscribe.records import ListedName, Mention, Mentions
 
 _SURE: Final = 0.5
 """Below this a name is too general, or too doubtful, for a list."""
+_STUFF: Final = frozenset({"species", "sheet_goods", "metals", "plastics", "leather", "cloth"})
+"""Groups in which a longer name is a kind of the shorter."""
 _APART: Final = frozenset(
     {
         "hot glue",
@@ -56,22 +58,28 @@ def _listed(found: Iterable[Mention]) -> tuple[ListedName, ...]:
     for mention in found:
         if mention.used and mention.confidence >= _SURE:
             by_name.setdefault(mention.name, []).append(mention)
-    home = {name: _home(name, by_name) for name in by_name}
+    groups = {t.name: t.group for t in load_vocabulary().terms.values()}
+    home = {name: _home(name, by_name, groups) for name in by_name}
     for name, other in home.items():
         if other != name:
             by_name[other] = sorted(by_name[other] + by_name[name], key=lambda m: m.span)
     return tuple(_entry(name, by_name[name]) for name in by_name if home[name] == name)
 
 
-def _home(name: str, names: Iterable[str]) -> str:
-    """Give the more particular name that a general one stands for ("plane" where a block plane is the only one), or the name itself."""
+def _home(name: str, names: Iterable[str], groups: dict[str, str]) -> str:
+    """Give the more particular name that a general one stands for, or the name itself.
+
+    "plane" stands for the block plane where that is the only one, "brass" for the brass shim; "oil" is not "cutting oil".
+    """
     words = [singular(letters(w)) for w in name.split()]
-    fuller = [
-        n
-        for n in names
-        if n != name and n not in _APART and [singular(letters(w)) for w in n.split()][-len(words) :] == words
-    ]
-    return fuller[0] if fuller else name
+    for other in names:
+        if other == name or other in _APART:
+            continue
+        longer = [singular(letters(w)) for w in other.split()]
+        alike = groups.get(name) in _STUFF and groups.get(other) in _STUFF and set(words) < set(longer)
+        if len(longer) > len(words) and (longer[-len(words) :] == words or alike):
+            return other
+    return name
 
 
 def _entry(name: str, found: list[Mention]) -> ListedName:

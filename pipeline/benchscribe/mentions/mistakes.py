@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import Final
 
 from benchscribe.mentions.talk import Talk
@@ -11,12 +12,20 @@ from benchscribe.records import Mistake, Transcript
 _ENOUGH: Final = 2.5
 """Weight of the signs in one stretch that makes it a mistake."""
 _GAP: Final = 3
-"""Utterances without a sign that may stand inside a stretch."""
-_LONGEST: Final = 14
-_BACK_S: Final = 14.0
-"""Seconds before the first sign in which the doomed work began."""
-_BACK: Final = 3
+"""Utterances without a sign that may stand inside a stretch where there are no times."""
+_GAP_S: Final = 11.0
+"""Seconds without a sign that may stand inside a stretch."""
+_LONGEST: Final = 18
+"""Utterances in the longest stretch."""
+_BACK_S: Final = 22.0
+"""Seconds before the first sign in which the doomed work began, where a sentence opens it."""
+_NEAR_S: Final = 8.0
+"""Seconds before the first sign that belong to it where no sentence opens it."""
+_BACK: Final = 6
 """Utterances before the first sign, at most."""
+_OPENS: Final = re.compile(
+    r"(?:right|and then|then|now|next|okay|ok|so|all right|alright|first|and now)\b(?! that's| it's| this| i've)"
+)
 
 
 def find_mistakes(talk: Talk, transcript: Transcript, vocabulary: Vocabulary) -> tuple[Mistake, ...]:
@@ -35,7 +44,7 @@ def find_mistakes(talk: Talk, transcript: Transcript, vocabulary: Vocabulary) ->
         if not weights[at][0]:
             at += 1
             continue
-        last = _stretch_end(weights, at)
+        last = _stretch_end(transcript, weights, at)
         total = sum(w for w, _ in weights[at : last + 1])
         if total >= _ENOUGH and len({s for _, signs in weights[at : last + 1] for s in signs}) > 1:
             out.append(_mistake(transcript, talk, texts, weights, at, last, vocabulary))
@@ -50,13 +59,16 @@ def _weight(text: str, vocabulary: Vocabulary) -> tuple[float, tuple[int, ...]]:
     return sum(w for _, w in hits), tuple(i for i, _ in hits)
 
 
-def _stretch_end(weights: list[tuple[float, tuple[int, ...]]], first: int) -> int:
+def _stretch_end(transcript: Transcript, weights: list[tuple[float, tuple[int, ...]]], first: int) -> int:
+    """Give the last utterance of a stretch: signs go on, with no longer pause between them than `_GAP_S` (or `_GAP` utterances without times)."""
     last = first
     for i in range(first + 1, min(len(weights), first + _LONGEST)):
+        ended, began = transcript.utterances[last].end_s, transcript.utterances[i].start_s
+        far = i - last > _GAP if ended is None or began is None else began - ended > _GAP_S
+        if far:
+            break
         if weights[i][0]:
             last = i
-        elif i - last >= _GAP:
-            break
     return last
 
 
@@ -94,19 +106,15 @@ def _starts_with(text: str, vocabulary: Vocabulary) -> bool:
 
 
 def _begin(transcript: Transcript, texts: list[str], first: int) -> int:
-    """Go back to the sentence in which the work was begun: the last one that opens something, within a few seconds."""
-    at = first
+    """Go back to the sentence in which the work was begun: the last one that opens something, within some seconds."""
     noticed = transcript.utterances[first].start_s
-    for back in range(1, _BACK + 1):
-        i = first - back
-        if i < 0:
-            break
+    nearest = first
+    for i in range(first, max(-1, first - _BACK - 1), -1):
         began = transcript.utterances[i].start_s
         if noticed is not None and began is not None and noticed - began > _BACK_S:
             break
-        at = i
-        if texts[i].startswith(
-            ("right ", "right.", "and then", "then ", "now ", "next", "okay", "ok ", "so ", "all right")
-        ):
-            break
-    return at
+        if _OPENS.match(texts[i]) and i < first:
+            return i
+        if noticed is None or began is None or noticed - began <= _NEAR_S:
+            nearest = i
+    return nearest

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from typing import Final
 
+from msgspec import structs
+
 from benchscribe.mentions.keys import key, letters
 from benchscribe.mentions.talk import Talk
 from benchscribe.mentions.things import only_talked_about
 from benchscribe.mentions.vocabulary import Vocabulary
-from benchscribe.records import Mention, Transcript
+from benchscribe.records import Mention, Span, Transcript
 
 _WIDEST: Final = 4
 _OBJECTS: Final = frozenset(
@@ -52,6 +54,9 @@ def find_operations(
             at += 1
             continue
         span = (at, at + hit[1])
+        if _everyday(talk, span, hit[0], vocabulary):
+            at = span[1]
+            continue
         out.append(
             Mention(
                 start_s=transcript.words[at].start_s,
@@ -68,6 +73,17 @@ def find_operations(
     return out
 
 
+def _everyday(talk: Talk, span: Span, verb: str, vocabulary: Vocabulary) -> bool:
+    """Tell an everyday phrase from an operation ("hang on", "a tap from the mallet")."""
+    around = talk.text((max(0, span[0] - 2), min(len(talk.words), span[1] + 2)))
+    found = vocabulary.idioms.search(around)
+    if found and talk.words[span[0]] in found[0]:
+        return True
+    near = vocabulary.near.get(verb if verb == "tap" else "")
+    start, end = talk.spans[talk.utterance_of[span[0]]]
+    return bool(near and not near & set(talk.words[start:end]))
+
+
 def _is_verb(talk: Talk, at: int, vocabulary: Vocabulary) -> bool:
     word, tag = talk.words[at], talk.tags[at]
     before = talk.words[at - 1] if at and talk.stops[at - 1] < 2 else ""
@@ -76,6 +92,8 @@ def _is_verb(talk: Talk, at: int, vocabulary: Vocabulary) -> bool:
         return before not in _BEFORE_NOUN or tag.startswith("VB")
     if before in _BEFORE_NOUN and not (tag == "VBN" and before == "that"):
         return False
+    if after in ("it", "them") and not (at and talk.tags[at - 1] in ("JJ", "PRP$", "DT")):
+        return True
     if before in _BEFORE_VERB and (tag.startswith("VB") or after in _OBJECTS):
         return True
     if not before and after in _OBJECTS:
@@ -88,26 +106,34 @@ def _is_verb(talk: Talk, at: int, vocabulary: Vocabulary) -> bool:
     )
 
 
-def implied_tools(
-    operations: list[Mention], things: list[Mention], talk: Talk, vocabulary: Vocabulary
+def implied_things(
+    operations: list[Mention],
+    things: list[Mention],
+    talk: Talk,
+    transcript: Transcript,
+    vocabulary: Vocabulary,
 ) -> list[Mention]:
-    """Add the tool that a verb implies ("centre punch it", "clamp it up") where no tool that could do it is used in the episode."""
-    used = {m.name for m in things if m.kind == "tool" and m.used}
+    """Add what a verb implies ("centre punch it", "glue it up", "the mitre goes round to five") where nothing of its sort is named."""
+    used = {vocabulary.usual(m.name) for m in things if m.used}
     out: list[Mention] = []
     for operation in operations:
-        tools = vocabulary.implies.get(key(talk.words[operation.span[0] : operation.span[1]]))
-        if tools is None or not operation.used or used & set(tools):
-            continue
-        used.add(tools[0])
-        out.append(
-            Mention(
-                start_s=operation.start_s,
-                end_s=operation.end_s,
-                kind="tool",
-                name=tools[0],
-                words=operation.words,
-                span=operation.span,
-                confidence=0.6,
-            )
-        )
+        for thing in vocabulary.implies.get(key(talk.words[operation.span[0] : operation.span[1]]), ()):
+            if operation.used and not used & thing.stand_ins:
+                used.add(thing.name)
+                out.append(structs.replace(operation, kind=thing.kind, name=thing.name, confidence=0.6))
+    for term, ways in vocabulary.settings:
+        for span in talk.spans if term.name not in used else ():
+            if ways.search(talk.text(span)):
+                out.append(
+                    Mention(
+                        start_s=transcript.words[span[0]].start_s,
+                        end_s=transcript.words[span[1] - 1].end_s,
+                        kind=term.kind,
+                        name=term.name,
+                        words=transcript.text(span),
+                        span=span,
+                        confidence=0.6,
+                    )
+                )
+                break
     return out

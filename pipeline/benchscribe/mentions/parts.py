@@ -54,7 +54,11 @@ class Name(Struct, frozen=True):
 
 
 def find_parts(
-    talk: Talk, transcript: Transcript, part_list: PartList | None, vocabulary: Vocabulary
+    talk: Talk,
+    transcript: Transcript,
+    part_list: PartList | None,
+    vocabulary: Vocabulary,
+    others: frozenset[int] = frozenset(),
 ) -> list[Mention]:
     """Find parts of the list.
 
@@ -65,6 +69,7 @@ def find_parts(
         transcript: Where the times and the words as said are.
         part_list: The plan; without it there are no parts.
         vocabulary: Other words for parts, and words of looks.
+        others: Words inside longer names of tools and materials; a part's head noun alone there is no part ("push block").
     """
     if part_list is None:
         return []
@@ -79,6 +84,9 @@ def find_parts(
             at += 1
             continue
         name, end = hit
+        if end - at == 1 and at in others:
+            at = end
+            continue
         out += [
             _mention(
                 transcript,

@@ -15,6 +15,7 @@ _OPENS: Final = frozenset(
     "the a there's i'll i'm we'll we're my then i that's it'll next as for on what".split()
 )
 _SHORT: Final = 4
+_BREATH_S: Final = 9.0
 
 
 def find_promises(talk: Talk, transcript: Transcript, vocabulary: Vocabulary) -> tuple[Promise, ...]:
@@ -31,13 +32,33 @@ def find_promises(talk: Talk, transcript: Transcript, vocabulary: Vocabulary) ->
         text = talk.text(span)
         if not vocabulary.phrases.promise.search(text) or vocabulary.phrases.no_promise.search(text):
             continue
-        if before and span[0] - before[1] <= 1 and len(text.split()) <= _SHORT:
+        fresh = re.match(
+            r"(?:and |but |so |then |also )*(?:and|also|plus|then) (?:then )?(?:the|a|there's|i'll|we'll|my|on)\b",
+            text,
+        )
+        near = before is not None and span[0] - before[1] <= 1
+        if (
+            near
+            and (len(text.split()) <= _SHORT or not fresh)
+            and _same_breath(transcript, out[-1].span, span)
+        ):
+            out[-1] = _promise(transcript, (out[-1].span[0], span[1]))
             before = span
             continue
-        first, last = transcript.words[span[0]], transcript.words[span[1] - 1]
-        out.append(Promise(start_s=first.start_s, end_s=last.end_s, span=span, text=transcript.text(span)))
+        out.append(_promise(transcript, span))
         before = span
     return tuple(out)
+
+
+def _promise(transcript: Transcript, span: Span) -> Promise:
+    first, last = transcript.words[span[0]], transcript.words[span[1] - 1]
+    return Promise(start_s=first.start_s, end_s=last.end_s, span=span, text=transcript.text(span))
+
+
+def _same_breath(transcript: Transcript, earlier: Span, later: Span) -> bool:
+    """Tell whether two clauses are so near that they speak of the same thing."""
+    a, b = transcript.words[earlier[0]].start_s, transcript.words[later[0]].start_s
+    return a is None or b is None or b - a < _BREATH_S
 
 
 def _clauses(talk: Talk) -> Iterator[Span]:

@@ -19,7 +19,7 @@ _DETERMINERS: Final = frozenset(
     "a an the my your his her our their this that these those another each every some any no one two three both other same".split()
 )
 _DETAIL: Final = re.compile(
-    r"^(?:\d[\d/.\-]*(?:st|nd|rd|th|ths|mm|in|inch|mil|-?tooth|-?grit|-?ounce|oz|-?inch|cm|thou)?|[\d/.\-]+-(?:tooth|inch|grit|mm|ounce)|half|quarter|eighth|tooth|teeth|grit|inch|inches|mil|mm|millimeter|millimetre|ounce|oz|degree|number|no\.?|gauge|ga)$"
+    r"^(?:\d[\d/.\-]*(?:st|nd|rd|th|ths|mm|in|inch|mil|-?tooth|-?grit|-?ounce|oz|-?inch|cm|thou)?|[\d/.\-]+-(?:tooth|inch|grit|mm|ounce)|half|quarter|eighth|tooth|teeth|grit|inch|inches|mil|mm|millimeter|millimetre|ounce|oz|degree|number|gauge|ga)$"
 )
 _GENERIC: Final = "generic"
 
@@ -53,17 +53,41 @@ def find_things(
     return [_mention(talk, transcript, f, vocabulary) for f in sorted(found, key=lambda f: f.span)]
 
 
+def long_names(talk: Talk, vocabulary: Vocabulary) -> frozenset[int]:
+    """Give the words that stand in names of two words or more ("push block")."""
+    return frozenset(i for f in _known(talk, vocabulary) if f.span[1] - f.span[0] > 1 for i in range(*f.span))
+
+
 def _known(talk: Talk, vocabulary: Vocabulary) -> Iterator[Found]:
     """Find names of the vocabulary, longest first; a name does not run over the end of a sentence."""
     at, size = 0, len(talk.words)
+    every_word = frozenset(talk.words)
     while at < size:
         hit = _longest(talk, at, vocabulary) if talk.words[at] else None
         if hit is None:
             at += 1
             continue
         term, end = hit
+        if end == at + 1 and not _in_its_trade(talk, at, term, every_word, vocabulary):
+            at = end
+            continue
         yield _named(talk, term, (at, end), vocabulary)
         at = end
+
+
+def _in_its_trade(
+    talk: Talk, at: int, term: Term, every_word: frozenset[str], vocabulary: Vocabulary
+) -> bool:
+    """Tell whether a word that is a thing only in its trade ("thread", "iron", "tap") stands among words of that trade."""
+    word = talk.words[at]
+    other = singular(word) if singular(word) != word else f"{word}s"
+    same = vocabulary.terms.get(letters(other)) is term
+    needs = vocabulary.needs.get(word) or (vocabulary.needs.get(other) if same else None)
+    if needs and not needs & (every_word - {word}):
+        return False
+    near = vocabulary.needs_near.get(word) or (vocabulary.needs_near.get(other) if same else None)
+    start, end = talk.spans[talk.utterance_of[at]]
+    return not near or bool(near & set(talk.words[start:end]))
 
 
 def _longest(talk: Talk, at: int, vocabulary: Vocabulary) -> tuple[Term, int] | None:
@@ -105,7 +129,12 @@ def _is_noun(talk: Talk, at: int, vocabulary: Vocabulary, term: Term) -> bool:
         # "the square end", "a flat file": a noun unless another noun follows that it only describes.
         return letters(word) not in _DESCRIBING or not (after and talk.tags[at + 1].startswith("NN"))
     if term.kind in ("material", "finish"):
-        return tag.startswith("NN")
+        noun_next = bool(after) and talk.tags[at + 1].startswith("NN")
+        return (
+            tag.startswith("NN")
+            or (tag == "JJ" and not noun_next)
+            or (before in ("of", "with") and not noun_next)
+        )
     return tag.startswith("NN") and not (after in ("it", "them", "this", "that", "the", "those", "these"))
 
 

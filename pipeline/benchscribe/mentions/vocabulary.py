@@ -21,17 +21,31 @@ _KINDS: Final[tuple[tuple[str, MentionKind], ...]] = (
     ("finishes", "finish"),
 )
 _VOWELS: Final = "aeiou"
+_PARTICLES: Final = frozenset(
+    ("up", "off", "out", "down", "over", "on", "in", "back", "together", "through", "it", "holes")
+)
 
 
 class Term(Struct, frozen=True):
     """One thing that can be named."""
 
     name: str
-    """The usual name."""
+    """What to call it: as said, or the usual name where what is said is short for it."""
     kind: MentionKind
     group: str
+    usual: str = ""
+    """The usual name of its sort: "drill press" for a pillar drill."""
     own: bool = False
     """The maker's own word."""
+
+
+class Implied(Struct, frozen=True):
+    """What a verb implies where nothing of its sort is named."""
+
+    kind: MentionKind
+    name: str
+    stand_ins: frozenset[str]
+    """Things that do as well; where one of them is used, nothing is implied."""
 
 
 class HazardRule(Struct, frozen=True, kw_only=True):
@@ -84,13 +98,28 @@ class Vocabulary(Struct, frozen=True, kw_only=True):
     """By key of a verb form or phrase: the trade's verb."""
     doubtful: frozenset[str]
     """Verb forms that are other words too."""
-    implies: dict[str, tuple[str, ...]]
-    """By verb phrase: the tool it is done with, then tools that stand for it."""
+    implies: dict[str, tuple[Implied, ...]]
+    """By verb phrase: the tool it is done with, and the material it uses up."""
+    settings: tuple[tuple[Term, re.Pattern[str]], ...]
+    """Things that are spoken of by a setting alone, and how."""
+    near: dict[str, frozenset[str]]
+    """By verb: the words of which one must stand in its sentence."""
+    idioms: re.Pattern[str]
+    """Everyday phrases with a verb of the trade in them."""
+    needs: dict[str, frozenset[str]]
+    """By word: the words of its trade of which one must be in the talk."""
+    needs_near: dict[str, frozenset[str]]
+    """The same, in the sentence."""
     repairs: tuple[RepairRule, ...]
     hazards: tuple[HazardRule, ...]
     also: dict[str, tuple[str, ...]]
     describes: dict[str, tuple[str, str]]
     phrases: Phrases
+
+    def usual(self, name: str) -> str:
+        """Give the usual name of a thing's sort: "drill press" for a pillar drill; a name that is not known stays as it is."""
+        term = self.terms.get(key(name.lower().split()))
+        return term.usual if term else name
 
 
 def load_vocabulary(extra: Mapping[str, Sequence[str]] = {}) -> Vocabulary:
@@ -147,22 +176,37 @@ def _base() -> Vocabulary:
     doubtful = {
         key(f.split()) for word in operations["doubtful"]["words"] for f in _phrase_forms(word, irregular)
     }
-    parts = _read("parts")
+    parts, contexts = _read("parts"), _read("contexts")
     return Vocabulary(
         terms=terms,
         verbs=verbs,
         doubtful=frozenset(doubtful),
-        implies={
-            key(f.split()): tuple(tools)
-            for verb, tools in operations["implies"].items()
-            for f in _phrase_forms(verb, irregular)
-        },
+        implies=_implied(operations),
+        settings=tuple(
+            (terms[key(name.split())], re.compile("|".join(ways)))
+            for name, ways in operations["settings"].items()
+        ),
+        near={verb: frozenset(words) for verb, words in operations["near"].items()},
+        idioms=re.compile(r"\b(?:" + "|".join(map(re.escape, operations["idioms"]["phrases"])) + r")\b"),
+        needs={word: frozenset(near) for word, near in contexts["needs"].items()},
+        needs_near={word: frozenset(near) for word, near in contexts["sentence"].items()},
         repairs=tuple(map(_repair_rule, _read("repairs")["group"])),
         hazards=tuple(map(_hazard_rule, _read("hazards")["hazard"])),
         also={word: tuple(others) for word, others in parts["also"].items()},
         describes={word: (dimension, end) for word, (dimension, end) in parts["describes"].items()},
         phrases=_phrases(_read("phrases")),
     )
+
+
+def _implied(operations: Mapping[str, Any]) -> dict[str, tuple[Implied, ...]]:
+    out: dict[str, tuple[Implied, ...]] = {}
+    kinds: tuple[tuple[str, MentionKind], ...] = (("implies", "tool"), ("uses", "material"))
+    for table, kind in kinds:
+        for verb, names in operations[table].items():
+            thing = Implied(kind, names[0], frozenset(names))
+            for form in _phrase_forms(verb, operations["irregular"]):
+                out[key(form.split())] = (*out.get(key(form.split()), ()), thing)
+    return out
 
 
 def _add(
@@ -174,22 +218,33 @@ def _add(
     *,
     own: bool = False,
 ) -> None:
-    term = Term(name, kind, group, own)
+    """Add a name and its other words.
+
+    "~mic" is short for the usual name, and stands for it; "glasses!" counts in just this form: one glass is no pair of glasses.
+    """
+    usual = name.rstrip("!")
     for written in (name, *others):
-        words = written.lower().split()
+        said = written.strip("~!").lower()
+        words = said.split()
         if not words:
             continue
-        if own:
-            terms[key(words)] = terms[singular_key(words)] = term
-        else:
-            terms.setdefault(key(words), term)
-            terms.setdefault(singular_key(words), term)
+        shown = usual if written.startswith("~") or written is name else said
+        term = Term(shown, kind, group, usual, own)
+        forms = (key(words),) if written.endswith("!") else (key(words), singular_key(words))
+        for form in forms:
+            if own or written.endswith("!"):
+                terms[form] = term
+            else:
+                terms.setdefault(form, term)
 
 
 def _phrase_forms(phrase: str, irregular: Mapping[str, Sequence[str]]) -> list[str]:
-    """Give a verb phrase in all forms of its first word ("glue up" -> "glues up", "glued up", "gluing up")."""
+    """Give a verb phrase in all forms of its verb: "glue up" -> "glued up"; "center punch" -> "center punched"."""
     first, _, rest = phrase.partition(" ")
-    return [f"{form} {rest}".strip() for form in verb_forms(first, irregular)]
+    forms = [f"{form} {rest}".strip() for form in verb_forms(first, irregular)]
+    if rest and " " not in rest and rest not in _PARTICLES:
+        forms += [f"{first} {form}" for form in verb_forms(rest, irregular)]
+    return forms
 
 
 def verb_forms(verb: str, irregular: Mapping[str, Sequence[str]]) -> tuple[str, ...]:
