@@ -50,12 +50,16 @@ def find_steps(
     told = told_operations(talk) + told_by_things(talk)
     told += told_sizes(talk, told, part_list)
     gate = doubtful(measures, findings)
-    steps = [
-        step
-        for group in _groups(sorted(told, key=lambda t: t.at))
-        if (step := _step(transcript, group, measures, mentions, gate)).text
-    ]
-    return _pointed_back(steps)
+    steps: list[Step] = []
+    shown: dict[tuple[str | None, frozenset[str]], int] = {}
+    for group in _groups(sorted(told, key=lambda t: t.at)):
+        step = _step(transcript, group, measures, mentions, gate)
+        if not step.text:
+            continue
+        before = shown.setdefault((step.part, frozenset(item.verb for item in group)), len(steps))
+        again = before < len(steps) and step.part is not None
+        steps.append(msgspec.structs.replace(step, points_back_to=before) if again else step)
+    return tuple(steps)
 
 
 def _groups(told: Sequence[Told]) -> list[list[Told]]:
@@ -144,14 +148,3 @@ def _step(
         start_s=group[0].start_s,
         end_s=transcript.utterances[last].end_s,
     )
-
-
-def _pointed_back(steps: Sequence[Step]) -> tuple[Step, ...]:
-    """Let a step that was shown before point back to where it was shown."""
-    shown: dict[tuple[str | None, str], int] = {}
-    result: list[Step] = []
-    for number, step in enumerate(steps):
-        before = shown.setdefault((step.part, step.operation), number)
-        again = before != number and step.part is not None
-        result.append(msgspec.structs.replace(step, points_back_to=before) if again else step)
-    return tuple(result)

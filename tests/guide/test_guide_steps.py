@@ -1,0 +1,320 @@
+"""Steps: what is done, once, in the maker's words; nothing from talk, mistakes or promises."""
+
+from fractions import Fraction as F
+
+import pytest
+
+from benchscribe.guide import make_guide
+from benchscribe.guide.sized import sizing_name
+from benchscribe.records import (
+    Chapter,
+    Dimension,
+    Finding,
+    InHand,
+    Listed,
+    Measure,
+    Mention,
+    Mentions,
+    Mistake,
+    Part,
+    PartList,
+    Promise,
+    Role,
+    Said,
+    Step,
+    Transcript,
+    Utterance,
+    Word,
+)
+
+Line = tuple[float, str, str]
+
+
+class Bench:
+    """An invented episode: (start, part in hand, sentence) lines, with what was found in them."""
+
+    def __init__(self, *lines: Line, times: bool = True) -> None:
+        words: list[Word] = []
+        utterances: list[Utterance] = []
+        for start, _, text in lines:
+            begin = len(words)
+            for place, word in enumerate(text.split()):
+                at = start + 0.3 * place
+                words.append(Word(word, at, at + 0.3) if times else Word(word))
+            span = (begin, len(words))
+            utterances.append(Utterance(span, start if times else None, words[-1].end_s))
+        self.talk = Transcript(
+            files=(), clock="captions" if times else "none", words=tuple(words), utterances=tuple(utterances)
+        )
+        self.in_hand = tuple(
+            InHand(utterance=n, parts=(part,) if part else (), confidence=0.9 if part else 0.1)
+            for n, (_, part, _) in enumerate(lines)
+        )
+        self.mentions: list[Mention] = []
+        self.measures: list[Measure] = []
+        self.mistakes: tuple[Mistake, ...] = ()
+        self.promises: tuple[Promise, ...] = ()
+        self.findings: tuple[Finding, ...] = ()
+        self.chapters: tuple[Chapter, ...] = ()
+
+    def find(self, text: str) -> tuple[int, int]:
+        said, wanted = [w.text.strip(".,?").lower() for w in self.talk.words], text.lower().split()
+        start = next(i for i in range(len(said)) if said[i : i + len(wanted)] == wanted)
+        return start, start + len(wanted)
+
+    def does(self, text: str, verb: str = "") -> "Bench":
+        span = self.find(text)
+        self.mentions.append(
+            Mention(
+                kind="operation",
+                name=verb or text,
+                words=text,
+                span=span,
+                start_s=self.talk.words[span[0]].start_s,
+            )
+        )
+        return self
+
+    def tool(self, text: str, *, used: bool = True) -> "Bench":
+        self.mentions.append(Mention(kind="tool", name=text, words=text, span=self.find(text), used=used))
+        return self
+
+    def size(self, text: str, value: F, part: str, dimension: Dimension, role: Role = "finished") -> "Bench":
+        span = self.find(text)
+        start = self.talk.words[span[0]].start_s
+        self.measures.append(
+            Measure(
+                value=value,
+                unit="inch",
+                words=text,
+                span=span,
+                start_s=start,
+                part=part,
+                dimension=dimension,
+                role=role,
+            )
+        )
+        return self
+
+    def steps(self) -> tuple[Step, ...]:
+        found = Mentions(mentions=tuple(self.mentions), mistakes=self.mistakes, promises=self.promises)
+        return make_guide(
+            self.talk, tuple(self.measures), found, PLAN, self.in_hand, self.findings, self.chapters
+        ).steps
+
+    def told(self) -> list[tuple[str | None, str]]:
+        return [(step.part, step.operation) for step in self.steps()]
+
+
+def listed(*sizes: tuple[Dimension, F | None]) -> tuple[Listed, ...]:
+    return tuple(Listed(dimension=d, value=v, unit="inch", text="") for d, v in sizes)
+
+
+PLAN = PartList(
+    file="parts.csv",
+    units="inch",
+    units_why="stated",
+    parts=(
+        Part(name="Rail", row=2, count=2, material="ash", listed=listed(("width", F(3)), ("length", F(30)))),
+        Part(
+            name="Panel",
+            row=3,
+            count=1,
+            material="birch ply",
+            listed=listed(("width", F(10)), ("length", F(20))),
+        ),
+        Part(
+            name="Knob",
+            row=4,
+            count=1,
+            material="cherry",
+            listed=listed(("diameter", F(2)), ("length", F(3))),
+        ),
+        Part(name="Screw", row=5, count=8, hardware=True, listed=listed(("length", F(2)))),
+    ),
+)
+
+
+def test_an_operation_is_a_step_with_part_tool_time_and_words() -> None:
+    bench = Bench((5.0, "Rail", "So, um, I rip these on the table saw.")).does("rip").tool("table saw")
+    (step,) = bench.steps()
+    assert (step.part, step.operation, step.tools) == ("Rail", "rip cut to width", ("table saw",))
+    assert step.text == "I rip these on the table saw."
+    assert step.start_s == pytest.approx(5.9)
+
+
+def test_what_is_made_stands_in_the_name() -> None:
+    assert Bench((0, "Rail", "Drill the two holes.")).does("drill").told() == [("Rail", "drill holes")]
+
+
+def test_a_cut_is_named_by_its_tool() -> None:
+    bench = (
+        Bench((0, "Rail", "Cut it on the miter saw."), (60, "Panel", "Cut it with the jigsaw."))
+        .tool("miter saw")
+        .tool("jigsaw")
+    )
+    bench.does("cut it on", "cut").does("cut it with", "cut")
+    assert bench.told() == [("Rail", "crosscut to length"), ("Panel", "cut to shape")]
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "Don't drill it yet.",
+        "Some people drill it by hand.",
+        "I like to drill by ear.",
+        "Would you drill this?",
+        "You could drill it instead.",
+        "Next week we drill it.",
+    ],
+)
+def test_talk_is_no_step(said: str) -> None:
+    assert Bench((0, "Rail", said)).does("drill").told() == []
+
+
+def test_nothing_inside_a_mistake_or_a_promise_is_a_step() -> None:
+    bench = Bench(
+        (0, "Rail", "Drill it here."),
+        (20, "Rail", "I bore that one wrong."),
+        (60, "Rail", "I sand it another day."),
+    )
+    bench.does("drill").does("bore").does("sand")
+    wrong, later = bench.talk.utterances[1], bench.talk.utterances[2]
+    bench.mistakes = (Mistake(span=wrong.span, why="wrong", start_s=wrong.start_s, end_s=wrong.end_s),)
+    bench.promises = (Promise(span=later.span, text="", start_s=later.start_s),)
+    assert bench.told() == [("Rail", "drill")]
+
+
+def test_an_opening_with_nothing_in_hand_tells_no_step() -> None:
+    bench = Bench(
+        (0, "", "We drill things here."), (60, "Rail", "Drill it."), (120, "Panel", "Sand it.")
+    ).does("drill things", "drill")
+    spans = [u.span for u in bench.talk.utterances]
+    bench.chapters = tuple(
+        Chapter(title=t, span=s, part=p)
+        for t, s, p in zip("abc", spans, (None, "Rail", "Panel"), strict=True)
+    )
+    assert bench.told() == []
+
+
+def test_one_thing_told_in_several_sentences_is_one_step() -> None:
+    bench = (
+        Bench((0, "Rail", "Drill it."), (4, "Rail", "Bore it slowly.")).does("drill").does("bore", "drill")
+    )
+    (step,) = bench.steps()
+    assert step.text == "Drill it. Bore it slowly."
+
+
+def test_two_operations_told_together_share_a_step() -> None:
+    assert Bench((0, "Rail", "Drill it and tap it.")).does("drill").does("tap").told() == [
+        ("Rail", "drill and tap")
+    ]
+
+
+def test_what_is_done_beside_the_work_is_no_step_of_its_own() -> None:
+    assert Bench((0, "Rail", "Clamp it, mark it and drill it.")).does("clamp").does("mark").does(
+        "drill"
+    ).told() == [("Rail", "drill")]
+
+
+def test_a_repeated_demonstration_points_back() -> None:
+    bench = (
+        Bench((0, "Rail", "Drill it."), (100, "Panel", "Sand it."), (300, "Rail", "Bore it."))
+        .does("drill")
+        .does("sand")
+        .does("bore", "drill")
+    )
+    assert [step.points_back_to for step in bench.steps()] == [None, None, 0]
+
+
+def test_sizes_told_without_a_verb_are_a_cut() -> None:
+    bench = (
+        Bench((0, "Panel", "This one is ten by twenty."))
+        .size("ten", F(10), "Panel", "width")
+        .size("twenty", F(20), "Panel", "length")
+    )
+    (step,) = bench.steps()
+    assert (step.operation, step.text, step.measures) == (
+        "cut to size",
+        "This one is 10 in by 20 in.",
+        (0, 1),
+    )
+
+
+def test_sizes_of_what_is_being_cut_make_no_second_step() -> None:
+    bench = (
+        Bench((0, "Rail", "I rip it to three inches."))
+        .does("rip")
+        .size("three inches", F(3), "Rail", "width")
+    )
+    assert bench.told() == [("Rail", "rip cut to width")]
+
+
+def test_a_bought_part_is_not_cut() -> None:
+    assert (
+        Bench((0, "Screw", "These are two inches.")).size("two inches", F(2), "Screw", "length").told() == []
+    )
+
+
+@pytest.mark.parametrize(
+    ("dimensions", "material", "name"),
+    [
+        ({"length"}, "white ash", "crosscut to length"),
+        ({"width"}, "white ash", "rip cut to width"),
+        ({"thickness"}, "white ash", "plane to thickness"),
+        ({"width", "length"}, "white ash", "rip and crosscut to size"),
+        ({"length", "angle"}, "white ash", "miter crosscut to length"),
+        ({"length"}, "mild steel", "saw to length"),
+        ({"length"}, "bridle leather", "cut to length"),
+        ({"width", "length"}, "birch ply", "cut to size"),
+    ],
+)
+def test_a_sizing_cut_is_named_as_the_trade_of_its_material_names_it(
+    dimensions: set[str], material: str, name: str
+) -> None:
+    assert sizing_name(dimensions, material) == name
+
+
+def test_an_open_finding_keeps_its_value_out_of_the_step() -> None:
+    bench = (
+        Bench((0, "Rail", "Cut it at thirty one inches."))
+        .does("cut")
+        .size("thirty one inches", F(31), "Rail", "length")
+    )
+    bench.findings = (
+        Finding(
+            id="f", kind="slip", part="Rail", dimension="length", span=(0, 6), spoken=Said(F(31), "inch"), listed=Said(F(30), "inch"),
+        ),
+    )  # fmt: skip
+    (step,) = bench.steps()
+    assert (step.text, step.measures) == ("Cut it at 30 in (check).", ())
+
+
+def test_a_setting_stands_apart() -> None:
+    bench = (
+        Bench((0, "Rail", "Rip it with the fence at three inches."))
+        .does("rip")
+        .size("three inches", F(3), "Rail", "setting", "setting")
+    )
+    assert bench.steps()[0].setting == "3 in"
+
+
+def test_notes_without_times_give_the_same_steps_without_times() -> None:
+    lines: tuple[Line, ...] = ((0, "Rail", "Drill it."), (30, "Panel", "Sand it."))
+    timed = Bench(*lines).does("drill").does("sand")
+    notes = Bench(*lines, times=False).does("drill").does("sand")
+    assert notes.told() == timed.told()
+    assert all(step.start_s is None and step.end_s is None for step in notes.steps())
+
+
+def test_every_step_and_measure_traces_to_what_was_said() -> None:
+    bench = Bench(
+        (0, "Rail", "Rip it to three inches, then drill the holes."), (30, "Panel", "Ten inches wide.")
+    )
+    bench.does("rip").does("drill").size("three inches", F(3), "Rail", "width").size(
+        "ten inches", F(10), "Panel", "width"
+    )
+    spans = {u.span for u in bench.talk.utterances}
+    for step in bench.steps():
+        assert step.span in spans
+        assert all(step.span[0] <= bench.measures[n].span[0] < step.span[1] for n in step.measures)
