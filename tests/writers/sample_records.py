@@ -58,6 +58,7 @@ SENTENCES = (
     "I made the knobs five eighths of an inch instead of a half because my fingers are big.",
     "Sand it all to two twenty grit and pin it with number eight screws.",
     "The back and the doors we'll do next week.",
+    "The cap leans at thirty five degrees on the drawing so the saw reads fifty five.",
 )
 """What is said, one utterance each."""
 
@@ -244,6 +245,7 @@ def _measures(words: Sequence[Word]) -> tuple[Measure, ...]:
         measure(words, "six and seven eighths", F(55, 8), unit_said=False, part="Drawer front", dimension="length", chain=0,
                 chain_position=1, **agrees),
         measure(words, "six and a quarter inches", F(25, 4), part="Drawer bottom", dimension="length", role="supplied"),
+        measure(words, "fifty five", F(55), "degree", unit_said=False, part="Cap", dimension="angle", role="derived"),
         measure(words, "five eighths of an inch", F(5, 8), part="Knob", dimension="diameter", role="changed",
                 verdict="disagrees", listed=F(1, 2), listed_unit="inch"),
     )  # fmt: skip
@@ -287,6 +289,10 @@ def _findings(words: Sequence[Word]) -> tuple[Finding, ...]:
         finding(
             words, "two and five eighths", SENTENCES[8], kind="derived", part="Drawer front", dimension="width", right=True,
             spoken=Said(F(21, 8), inch), listed=Said(F(21, 8), inch), why="Half of 5 1/4 is 2 5/8.",
+        ),
+        finding(
+            words, "fifty five", SENTENCES[13], kind="derived", part="Cap", dimension="angle", right=True,
+            spoken=Said(F(55), "degree"), listed=Said(F(35), "degree"), why="90 less 35 is 55.",
         ),
         finding(
             words, "two twenty grit", SENTENCES[11], kind="slip", part="Side", dimension="width", status="dismissed",

@@ -18,7 +18,7 @@ from odd_records import HOSTILE, bare, hostile, long_talk, without_times
 from outside_checks import accessibility_faults
 from sample_records import cabinet, published
 
-from benchscribe.records import EpisodeRecord, Measure
+from benchscribe.records import EpisodeRecord, Measure, Said
 from benchscribe.writers.guide import guide_html, guide_md, guide_pdf, shop_html, shop_md
 from benchscribe.writers.guide_context import guide_context
 from benchscribe.writers.view import make_view
@@ -47,7 +47,7 @@ def text_of_page(data: bytes) -> str:
     tree = html5lib.parse(data.decode(), namespaceHTMLElements=False)
     body = tree.find("body")
     assert body is not None
-    return " ".join("".join(body.itertext()).replace("\u00a0", " ").split())
+    return " ".join(" ".join(body.itertext()).replace("\u00a0", " ").split())
 
 
 def text_of_pdf(data: bytes) -> str:
@@ -244,6 +244,39 @@ def test_a_step_shown_before_points_back() -> None:
     assert [t.back for t in steps] == [0, 0, 0, 3, 0]
 
 
+def test_an_angle_is_given_both_ways_with_the_worked_out_one_named() -> None:
+    cap = next(s for s in guide_context(make_view(cabinet()), shop=True).sections if s.name == "Cap")
+    assert [(a.drawing, a.machine, a.check) for a in cap.angles] == [("35°", "55°", False)]
+    assert (
+        "55° on a scale where square is 0 (worked out, 90° less 35°)"
+        in guide_md(make_view(cabinet())).decode()
+    )
+
+
+def test_a_wrong_complement_shows_the_right_one_to_check() -> None:
+    record = cabinet()
+    wrong = [
+        replace(
+            f, right=False, spoken=Said(Fraction(56), "degree"), probably_right=Said(Fraction(55), "degree")
+        )
+        for f in record.findings
+        if f.part == "Cap"
+    ]
+    cap = next(
+        s
+        for s in guide_context(make_view(replace(record, findings=tuple(wrong))), shop=True).sections
+        if s.name == "Cap"
+    )
+    assert [(a.machine, a.check) for a in cap.angles] == [("55°", True)]
+
+
+def test_half_an_angle_is_no_complement() -> None:
+    record = cabinet()
+    half = [replace(f, spoken=Said(Fraction(35, 2), "degree")) for f in record.findings if f.part == "Cap"]
+    shown = guide_context(make_view(replace(record, findings=tuple(half))), shop=True)
+    assert not [s for s in shown.sections if s.angles]
+
+
 def test_the_other_system_of_units_is_beside_each_length() -> None:
     side = guide_context(make_view(cabinet()), shop=True).rows[0]
     assert [s.other for s in side.sizes] == ["19 mm", "184 mm", "775 mm"]
@@ -283,6 +316,8 @@ def test_every_figure_in_the_guide_traces_to_the_record() -> None:
     for value in (
         *((m.value, m.unit) for m in record.measures),
         *((v.value, v.unit) for f in record.findings for v in (f.spoken, f.listed, f.probably_right) if v),
+        (Fraction(90), "degree"),
+        (Fraction(0), "degree"),
         *((v, s.unit) for r in record.cut_list for s in r.sizes for v in (s.value, s.was) if v is not None),
         *((s.thickness, s.unit) for s in record.shopping if s.thickness is not None),
     ):

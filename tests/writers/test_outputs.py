@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Callable
 from pathlib import Path
 
@@ -80,8 +81,17 @@ def test_a_template_uses_exactly_the_names_that_are_documented(name: str) -> Non
     assert inside <= fields_within(TEMPLATES[name])
 
 
+TYPST = {"guide.typ": contexts.GuideContext, "corrections-sheet.typ": contexts.SheetContext}
+
+
+@pytest.mark.parametrize("name", TYPST)
+def test_a_typst_template_uses_exactly_the_names_that_are_documented(name: str) -> None:
+    source = re.sub(r"^//.*$", "", (HOME / name).read_text("utf-8"), flags=re.MULTILINE)
+    assert set(re.findall(r"\bd\.(\w+)", source)) == set(TYPST[name].__struct_fields__)
+
+
 def test_every_template_is_checked() -> None:
-    assert {p.name for p in HOME.glob("*.j2")} == set(TEMPLATES)
+    assert {p.name for p in HOME.iterdir() if p.is_file()} == {*TEMPLATES, *TYPST, "guide.css"}
 
 
 def test_every_field_of_every_context_is_documented() -> None:

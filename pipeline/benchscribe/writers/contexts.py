@@ -103,6 +103,27 @@ class StepView(Struct, frozen=True, kw_only=True):
     """Picture of the step: file name beside the guide, or data in the page itself."""
 
 
+class AngleView(Struct, frozen=True, kw_only=True):
+    """An angle both ways, with where the lines of its drawing end (a drawing of 100 by 90, corner at 10, 80)."""
+
+    drawing: str
+    """From the drawing's face."""
+    machine: str
+    """On a scale that calls square 0: worked out, 90 less the drawing's."""
+    check: bool
+    """An open finding stands against it."""
+    degrees: float
+    """The drawing's angle as a number."""
+    x: float
+    """End of the slanted line, across."""
+    y: float
+    """End of the slanted line, down."""
+    arc_x: float
+    """Where the two arcs meet on the slanted line, across."""
+    arc_y: float
+    """Where the two arcs meet on the slanted line, down."""
+
+
 class Section(Struct, frozen=True, kw_only=True):
     """A part with all that is done to it, or the steps that belong to no single part."""
 
@@ -116,6 +137,8 @@ class Section(Struct, frozen=True, kw_only=True):
     """In the order of the episode."""
     watch_outs: tuple[Entry, ...]
     """What went wrong on camera, so that it need not go wrong again."""
+    angles: tuple[AngleView, ...] = ()
+    """Angles both ways: the drawing's and the machine's."""
 
 
 class Setup(Struct, frozen=True, kw_only=True):
@@ -274,3 +297,44 @@ class ReviewContext(Struct, frozen=True, kw_only=True):
     """Sizes that were never said."""
     orphans: tuple[str, ...]
     """Decisions that fit nothing in this run."""
+
+
+class SheetMark(Struct, frozen=True, kw_only=True):
+    """One thing to mark on the plan."""
+
+    part: str
+    """Name of the part."""
+    what: str
+    """Which dimension."""
+    plan: str
+    """What stands on the plan; empty where it is blank."""
+    right: str
+    """What to write."""
+    note: str
+    """How it was found, what moves with it, and the maker's note."""
+
+
+class SheetGroup(Struct, frozen=True, kw_only=True):
+    """All that is to be marked on one sheet."""
+
+    sheet: str
+    """Name of the sheet; empty where the list names none."""
+    marks: tuple[SheetMark, ...]
+    """In order of time."""
+
+
+class SheetContext(Struct, frozen=True, kw_only=True):
+    """As data the Typst template `corrections-sheet.typ`."""
+
+    title: str
+    """Title of the document."""
+    plan: str
+    """Whose plan, and which edition."""
+    draft: str
+    """The draft line; empty when the times are public."""
+    open_line: str
+    """How many findings are open; empty where none is."""
+    groups: tuple[SheetGroup, ...]
+    """By sheet, in the order of their names."""
+    source: str
+    """Which episode it is from."""

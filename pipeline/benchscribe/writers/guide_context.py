@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from benchscribe.records import CutRow, CutSize, StockRow
+from benchscribe.writers.angles import angles_by_part
 from benchscribe.writers.contexts import Caution, Entry, GuideContext, Row, Section, Size, Stock
 from benchscribe.writers.corrections import PLAN_GROUP, VIDEO_GROUP, correction_entries
 from benchscribe.writers.guide_steps import (
@@ -69,7 +70,8 @@ def _sections(view: View, rows: Sequence[CutRow]) -> tuple[Section, ...]:
     steps = make_steps(view, cautions_by_step(view))
     watch_outs = watch_outs_by_part(view)
     names = list(dict.fromkeys(plain(step.part or "") for step in view.record.steps))
-    names += [n for n in watch_outs if n and n not in names]
+    angles = angles_by_part(view)
+    names += [n for n in (*watch_outs, *angles) if n and n not in names]
     made = []
     for number, name in enumerate(names, 1):
         mine = tuple(
@@ -86,6 +88,7 @@ def _sections(view: View, rows: Sequence[CutRow]) -> tuple[Section, ...]:
                 row=_row(row, anchor) if row is not None and name else None,
                 steps=mine,
                 watch_outs=watch_outs.get(name, ()) if name else (),
+                angles=angles.get(name, ()),
             )
         )
     return tuple(made)

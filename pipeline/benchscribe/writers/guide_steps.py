@@ -157,7 +157,8 @@ def _sizes(view: View, step: Step) -> tuple[Size, ...]:
             shown = Size(what=what, text=text, other=other, origin=measure_origin(measure))
         else:
             sure = doubt.probably_right or doubt.listed
-            origin = "worked out" if doubt.probably_right else "listed" if doubt.listed else "not settled"
+            listed = sure is not None and said_size(sure) == said_size(doubt.listed)
+            origin = "listed" if listed else "worked out" if sure is not None else "not settled"
             shown = Size(what=what, text=said_size(sure), other="", origin=origin, check=True)
         made.setdefault((shown.what, shown.text), shown)
     return tuple(made.values())

@@ -13,6 +13,7 @@ from benchscribe.errors import WriteError
 from benchscribe.records import EpisodeRecord, to_json
 from benchscribe.writers.captions import captions_srt, captions_vtt
 from benchscribe.writers.chapters import chapters_json, chapters_vtt
+from benchscribe.writers.corrections_sheet import corrections_sheet
 from benchscribe.writers.files import write_whole
 from benchscribe.writers.guide import guide_html, guide_md, guide_pdf, shop_html, shop_md
 from benchscribe.writers.notes import description, show_notes
@@ -74,7 +75,11 @@ _ALL: Final = (
             ("shop-guide.html", shop_html),
         ),
     ),
-    Writer("corrections", "published corrections as a table", (("corrections.csv", corrections_csv),)),
+    Writer(
+        "corrections",
+        "published corrections as a table, and a sheet to pin to the plan",
+        (("corrections.csv", corrections_csv), ("corrections-sheet.pdf", corrections_sheet)),
+    ),
     Writer("review", "what to listen to and settle", (("for-review.md", for_review),)),
     Writer(
         "cutlist",
