@@ -75,6 +75,8 @@ def _dimension(total: Sum, base: Measure, result: Measure) -> Dimension | None:
 def _sum_words(scene: Scene, total: Sum) -> str:
     base = scene.measures[total.base]
     text = size(Said(base.value, base.unit))
+    if total.kind == "multiple":
+        return f"{total.factor} times {text}"
     if total.kind in _WORDS:
         return f"{_WORDS[total.kind]} {text}"
     other = scene.measures[total.other if total.other is not None else total.base]

@@ -15,6 +15,8 @@ from benchscribe.spoken.plan import commonness, plain, size_of
 SURE_SLIP: Final = 0.5
 """A bare difference less sure than this is no finding: the measure may well belong elsewhere."""
 SURE_DECLARED: Final = 0.2
+_ON_THE_WAY: Final = 70
+"""Words from a size on the way to the one that is aimed at."""
 _DECLARES: Final = 1.9
 """Weight of language from which a declaration is taken as made."""
 
@@ -51,7 +53,7 @@ def _disagreement(scene: Scene, group: list[Measure]) -> Finding | None:
         sure *= _doubt(scene, measure, listed)
         if len(group) > 1:
             sure = 1 - (1 - sure) * 0.6
-        if _settled_later(scene, group):
+        if _settled_later(scene, group) or _worked_down(scene, measure, listed):
             return None
     else:
         sure = 0.5 + 0.5 * sure
@@ -69,12 +71,16 @@ def _disagreement(scene: Scene, group: list[Measure]) -> Finding | None:
 def _kind(declared: list[Declared]) -> tuple[FindingKind, str]:
     wrong = max((d.of("plan-wrong") for d in declared), default=0.0)
     chosen = max((d.of("changed") for d in declared), default=0.0)
-    strongest = max(declared, key=lambda d: max(d.of("plan-wrong"), d.of("changed")))
+    fine = max((d.of("plan-right") for d in declared), default=0.0)
+    if fine >= _DECLARES:
+        # "That was right till I moved it": the plan is called good, so what follows is a choice.
+        wrong, chosen = 0.0, max(chosen, fine)
+    strongest = max(declared, key=lambda d: max(d.of("plan-wrong"), d.of("changed"), d.of("plan-right")))
     if max(wrong, chosen) < _DECLARES:
         return "slip", ""
     if wrong >= chosen:
         return "plan-wrong", strongest.because.get("plan-wrong", "")
-    return "changed", strongest.because.get("changed", "")
+    return "changed", strongest.because.get("changed", strongest.because.get("plan-right", ""))
 
 
 def _why(kind: FindingKind, spoken: Said, plan: Said, measure: Measure, phrase: str) -> str:
@@ -120,6 +126,21 @@ def _doubt(scene: Scene, measure: Measure, listed: Listed) -> float:
 def _settled_later(scene: Scene, group: list[Measure]) -> bool:
     """Tell whether the maker came back to it: "did I say 12? It's 10"."""
     return any(m.role == "superseded" for m in scene.measures if equal_sizes(m, group[0]) and m.part == group[0].part)
+
+
+def _worked_down(scene: Scene, measure: Measure, listed: Listed) -> bool:
+    """Tell whether a larger size is soon followed by a smaller one for the same place: then it was on the way to it."""
+    if listed.value is None or size_of(measure) <= plain(listed.value, listed.unit):
+        return False
+    return any(
+        m.part == measure.part
+        and m.dimension == measure.dimension
+        and 0 < m.span[0] - measure.span[1] <= _ON_THE_WAY
+        and not m.taken_back
+        and m.role in LIVE
+        and size_of(m) < size_of(measure)
+        for m in scene.measures
+    )
 
 
 def _with_right(scene: Scene, finding: Finding, measure: Measure, listed: Listed) -> Finding:

@@ -137,7 +137,10 @@ def contradictions(scene: Scene) -> list[Finding]:
             feature = sorted(shared & names)[0]
             one, two = Said(first.value, first.unit), Said(measure.value, measure.unit)
             why = f"The {feature} in {measure.part} was {size(one)} before and is {size(two)} here, with no correction between."
-            finding = scene.finding("contradiction", measure, why=why, confidence=0.55)
+            bored = shared & _features()["bored"] and measure.dimension == "other"
+            finding = scene.finding(
+                "contradiction", measure, why=why, confidence=0.55, dimension="diameter" if bored else None
+            )
             found.append(structs.replace(finding, evidence=(*finding.evidence, f"before: {first.words}")))
             break
     return found

@@ -32,6 +32,9 @@ from benchscribe.spoken.words import Talk, talk_of
 
 LIVE: Final = frozenset({"finished", "none", "setting", "changed", "corrected", "supplied"})
 """Roles in which a size stands for what the part is going to be."""
+_SURELY_ELSEWHERE: Final = 0.6
+"""Talk about a part ends where another is in hand as surely as this."""
+_SURE_HAND: Final = 0.9
 _TOGETHER_S: Final = 90.0
 """The talk about one part is followed so far to either side."""
 
@@ -95,7 +98,9 @@ class Scene:
         if there.start_s is not None and home.start_s is not None and abs(there.start_s - home.start_s) > _TOGETHER_S:
             return False
         hand = self.in_hand[number] if number < len(self.in_hand) else None
-        return abs(number - here) <= 1 or (hand is not None and (not hand.parts or part in hand.parts))
+        if abs(number - here) <= 2 or hand is None or not hand.parts or part in hand.parts:
+            return True
+        return hand.confidence < _SURELY_ELSEWHERE
 
     def declared_at(self, measure: Measure) -> Declared:
         """Say what is declared around a measure, within the talk about its part."""

@@ -18,6 +18,7 @@ _LINKS: Final = frozenset(
     "on at with in into the a an of off to and from then so over through is are was for but or by if i you we it that this now my your his her our them when while because as like which what there here".split()
 )
 """Words that part a size from the noun behind it: "3 1/8 on the saw" is no saw of 3 1/8."""
+_SENTENCES_BACK: Final = 2
 _CUTS_ANGLES: Final = frozenset({"bit", "cutter", "countersink", "drill", "chamfer", "mill", "v-bit"})
 """Tools that have an angle of their own; "35 degrees on my saw" is the work's."""
 _FADE: Final = 0.08
@@ -148,7 +149,7 @@ def _note(
 def _reaches(cue: Cue, hit: Hit, begin: int, talk: Talk) -> bool:
     if talk.same_sentence(hit.start, begin):
         return True
-    return cue.across and 0 <= talk.sentence_of[begin] - talk.sentence_of[hit.start] <= 2
+    return cue.across and 0 <= talk.sentence_of[begin] - talk.sentence_of[hit.start] <= _SENTENCES_BACK
 
 
 def _note_named(

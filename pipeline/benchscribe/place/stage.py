@@ -90,7 +90,11 @@ def _choose(
 
 def _heard(bench: Bench, chosen: list[Choice], breaths: list[list[int]]) -> Bench:
     """Note what a first look found: sizes of the plan that were said as listed, and parts whose sizes stand together."""
-    heard = frozenset(c.slot for c in chosen if c.slot is not None and c.how)
+    heard = frozenset(
+        c.slot
+        for c, context in zip(chosen, bench.contexts, strict=True)
+        if c.slot is not None and c.how and not context.role.get("quoted-plan")
+    )
     mates = set()
     for group in breaths:
         exact = {i: chosen[i].part for i in group if chosen[i].how}

@@ -17,6 +17,8 @@ from benchscribe.spoken.words import Talk
 _BEFORE: Final = 45
 """A declaration reaches this many words ahead: "get a pen. It's wrong. It doesn't touch the back ... It needs to be 234"."""
 _AFTER: Final = 25
+_SECOND: Final = 0.35
+"""Share that a second sign adds to the strongest."""
 _FADE: Final = 0.35
 """Share of its weight that a phrase has lost at the end of its reach."""
 
@@ -67,6 +69,7 @@ class Language:
         high = min(last if last is not None else len(self.talk.tokens), span[1] + _AFTER)
         weights: dict[str, float] = {}
         because: dict[str, str] = {}
+        heard: dict[str, list[float]] = {}
         where = bisect_left(self._starts, low)
         for hit in self._hits[where:]:
             if hit.start >= high:
@@ -74,9 +77,11 @@ class Language:
             cue = self._cues[int(hit.name)]
             apart, reach = (span[0] - hit.end, _BEFORE) if hit.end <= span[0] else (hit.start - span[1], _AFTER)
             weight = cue.weight * (1 - _FADE * max(0, apart) / reach)
-            if weight > weights.get(cue.name, 0.0):
+            if weight > max(heard.get(cue.name, [0.0])):
                 because[cue.name] = " ".join(self.talk.tokens[hit.start : hit.end])
-            # Two weak signs make a strong one, many do not make a proof.
-            old = weights.get(cue.name, 0.0)
-            weights[cue.name] = max(old, weight) + 0.3 * min(old, weight)
+            # Two weak signs make a strong one; more of them add nothing.
+            heard.setdefault(cue.name, []).append(weight)
+        for name, found in heard.items():
+            first, *rest = sorted(found, reverse=True)
+            weights[name] = first + _SECOND * rest[0] if rest else first
         return Declared(weights, because)

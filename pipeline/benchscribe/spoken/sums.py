@@ -21,13 +21,15 @@ _PI: Final = Fraction(355, 113)
 _NEAR_RESULT: Final = Fraction(1, 5)
 """A result further from the true one than this is the result of another sum, or none."""
 _REACH: Final = 12
+_LOTS: Final = 2
+"""Words of "three of" and "two at"."""
 
 
 class Sum(Struct, frozen=True):
     """A sum whose result was said."""
 
     kind: str
-    """half, third, division, double, difference, sum, circumference or complement."""
+    """half, third, double, multiple, difference, sum, circumference or complement."""
     base: int
     """Index of the measure that the sum starts from."""
     result: int
@@ -66,6 +68,8 @@ def find_sums(talk: Talk, measures: tuple[Measure, ...]) -> list[Sum]:
             old = found.get(candidate.result)
             if old is None or (candidate.right and not old.right):
                 found[candidate.result] = candidate
+    for candidate in finder.multiples():
+        found.setdefault(candidate.result, candidate)
     return [found[result] for result in sorted(found)]
 
 
@@ -74,6 +78,7 @@ class _Finder:
 
     def __init__(self, talk: Talk, measures: tuple[Measure, ...], hits: list[Hit]) -> None:
         self.talk, self.measures = talk, measures
+        self.inside = {i for m in measures for i in range(*m.span)}
         self.starts = [m.span[0] for m in measures]
         self.ends = [m.span[1] for m in measures]
         self.equals = sorted(h.start for h in hits if h.name == "equals")
@@ -100,6 +105,23 @@ class _Finder:
         if hit.name in ("minus", "plus", "from"):
             return self._two_terms(hit)
         return []
+
+    def multiples(self) -> list[Sum]:
+        """Find "three of 5 and a half, that's 16 and a half" and "two at 34 is 68"."""
+        sums = []
+        for base, begin in enumerate(self.starts):
+            if begin < _LOTS or self.talk.tokens[begin - 1] not in ("of", "at", "times", "by"):
+                continue
+            number = whole_number(self.talk.tokens, begin - _LOTS)
+            result = self.after(self.ends[base], 6)
+            if number is None or number[0] < 2 or result is None or not self._states(base, result):
+                continue
+            if (begin - _LOTS) in self.inside:
+                continue
+            made = self._made("multiple", base, result, Fraction(number[0]))
+            if made is not None:
+                sums.append(made)
+        return sums
 
     def _one_term(self, hit: Hit) -> list[Sum]:
         factor = {
@@ -136,7 +158,8 @@ class _Finder:
         expected = size_of(one) * factor
         if not expected or abs(size_of(other) - expected) / expected > _NEAR_RESULT:
             return None
-        return Sum(kind, base, result, expected, _equal(other, expected))
+        times = int(factor) if kind == "multiple" else 1
+        return Sum(kind, base, result, expected, _equal(other, expected), factor=times)
 
     def _two_terms(self, hit: Hit) -> list[Sum]:
         if hit.name == "from":

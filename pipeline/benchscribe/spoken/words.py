@@ -80,10 +80,10 @@ def talk_of(transcript: Transcript, repairs: tuple[Repair, ...] = ()) -> Talk:
             heard[repair.span[0] : repair.span[1]] = meant
     tokens = tuple(heard)
     sentence_of, utterance_of = [], []
-    sentence = -1
-    ends = 0
+    sentence = ends = 0
     for number, utterance in enumerate(transcript.utterances):
-        sentence += 1
+        if sentence_of and sentence == sentence_of[-1]:
+            sentence += 1
         for index in range(*utterance.span):
             sentence_of.append(sentence)
             utterance_of.append(number)
