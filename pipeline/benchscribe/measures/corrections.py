@@ -7,7 +7,7 @@ from typing import Final
 
 from benchscribe import units as table
 from benchscribe.measures import grammar as g
-from benchscribe.measures.bare import phrase_ending, phrase_starting
+from benchscribe.measures.context import phrase_ending, phrase_starting
 from benchscribe.measures.lexer import Token
 from benchscribe.measures.quantities import Quantity
 

@@ -8,7 +8,8 @@ from dataclasses import replace
 from typing import Final
 
 from benchscribe.measures import grammar as g
-from benchscribe.measures.bare import Context, phrase_ending, phrase_starting, settle
+from benchscribe.measures.bare import settle
+from benchscribe.measures.context import Context, phrase_ending, phrase_starting
 from benchscribe.measures.corrections import mark_taken_back
 from benchscribe.measures.lexer import GLYPH, NUMERAL, Token, lex
 from benchscribe.measures.links import Item, clear_maybes, link, sentence_breaks

@@ -1,0 +1,84 @@
+"""Numbers said without "degrees" that are angles."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from benchscribe.measures import grammar as g
+from benchscribe.measures.context import ARTICLES, Context
+from benchscribe.measures.quantities import Quantity
+
+_BEFORE: Final = frozenset(
+    {"to", "at", "is", "are", "be", "it's", "that's", "was", "about", "of", "old", "really", "the", "than", "a", "s",
+     "'s", "call", "say", "minus", "less", "away", "from", "take", "over", "like"}
+)  # fmt: skip
+_ENDS: Final = frozenset({"ends", "end", "corner", "corners", "mitred"})
+_LENGTHS: Final = frozenset({"wide", "long", "thick", "deep", "inch", "inches", "mm"})
+_LATELY: Final = 60
+
+
+def is_angle(context: Context, q: Quantity) -> bool:
+    """Tell whether a number without a unit is an angle.
+
+    Args:
+        context: The words around and what is known so far.
+        q: The number; fractions below one are never angles here.
+    """
+    number = q.number
+    if number is None or number.form == "frac" or not 0 < q.value <= 180 or number.den not in (1, 2, 4):
+        return False
+    if _forty_five(context, q):
+        return True
+    if _is_length(context, q):
+        return False
+    if _known_angle(context, q) or _beside_angle(context, q):
+        return True
+    if context.near(q, g.NO_ANGLE_NEAR, 8, 5):
+        return False
+    lately = context.last_degree is not None and q.start - context.last_degree < _LATELY
+    spoken = context.near(q, g.ANGLE_NEAR, 14, 5) or (lately and context.near(q, g.ANGLE_WEAK, 10, 5))
+    return spoken and not context.near(q, _LENGTHS, 2, 3) and _shaped(context, q)
+
+
+def _free(context: Context, q: Quantity) -> bool:
+    after = context.after(q)
+    return not after or after in g.FOLLOW or after in g.COPULA
+
+
+def _forty_five(context: Context, q: Quantity) -> bool:
+    """"a forty five on each end", "both ends at 45"."""
+    if q.value != 45 or not _free(context, q):
+        return False
+    before = context.before(q)
+    return before in ("a", "the") or (before == "at" and context.near(q, _ENDS, 6, 0))
+
+
+def _is_length(context: Context, q: Quantity) -> bool:
+    after = context.after(q)
+    if after in g.ROLE_AFTER and after not in ("each", "outside", "inside"):
+        return True
+    if context.role_phrase(q) and after not in ("on", "each"):
+        return True
+    return after in ("of", "by", "x") or (after == "each" and context.after(q, 1) == "way")
+
+
+def _known_angle(context: Context, q: Quantity) -> bool:
+    """"at the same old five", once five degrees have been said."""
+    return context.before(q) in ARTICLES and context.known.get(q.value) == "degree" and _free(context, q)
+
+
+def _beside_angle(context: Context, q: Quantity) -> bool:
+    """"is a forty five but this corner is more like forty six and a half"."""
+    last = context.last
+    if last is None or last.unit != "degree" or not last.value or q.start - last.end > 14 or not _free(context, q):
+        return False
+    same = context.sentence[last.start] == context.sentence[q.start]
+    return same and abs(q.value - last.value) <= last.value / 5 and context.before(q) in _BEFORE
+
+
+def _shaped(context: Context, q: Quantity) -> bool:
+    if not _free(context, q):
+        return False
+    if context.before(q) in _BEFORE or context.before(q) in ("ninety", "90"):
+        return True
+    return context.after(q) in ("less", "minus", "take", "on")

@@ -1,0 +1,203 @@
+"""What the words around say that a number without a unit is not: a share, a count, a clock, a year, a name, another kind of number."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Final
+
+from benchscribe.measures import grammar as g
+from benchscribe.measures.context import Context
+from benchscribe.measures.numbers import Number, joined
+from benchscribe.measures.quantities import Quantity
+
+_CLOCK: Final = frozenset(
+    {"started", "start", "morning", "afternoon", "evening", "tonight", "lunch", "until", "till", "o'clock", "clock"}
+)
+_PLANE: Final = frozenset({"plane", "planes", "jack", "smoother", "grab", "iron", "sole"})
+_PACKS: Final = frozenset(
+    {"pack", "box", "bag", "set", "out", "packet", "roll", "bunch", "crowd", "total", "minimum", "one", "row", "pair",
+     "dozen", "batch", "run"}
+)  # fmt: skip
+_YEAR_BEFORE: Final = frozenset(
+    {"in", "since", "of", "from", "back", "year", "early", "late", "until", "till", "around", "by", "before", "after",
+     "circa"}
+)  # fmt: skip
+_THEM: Final = frozenset({"them", "these", "those", "us", "you"})
+_OWNERS: Final = frozenset({"the", "my", "our", "your", "his", "her", "their", "each", "it", "a", "an", *_THEM})
+_BESIDE_TRADE: Final = 14
+
+Rule = Callable[[Context, Quantity, Number], bool]
+
+
+def refused(context: Context, q: Quantity) -> bool:
+    """Tell whether the words around say that this is no size, whatever else they say.
+
+    Args:
+        context: The words around and what is known so far.
+        q: A number without a unit.
+    """
+    number = q.number
+    if number is None:
+        return False
+    rules = {"frac": _FRACTION_RULES, "mixed": _MIXED_RULES, "int": _WHOLE_RULES, "dec": _DECIMAL_RULES}[number.form]
+    return any(rule(context, q, number) for rule in rules)
+
+
+def _share(context: Context, q: Quantity, number: Number) -> bool:
+    """"half past", "half of you", "three quarters of the way", "half the shavings"."""
+    after = context.after(q)
+    if after in g.NOT_AFTER_FRACTION or (number.den == 2 and after in g.FRACTION_OF_NOTHING):
+        return True
+    if after != "of":
+        return False
+    nxt = context.after(q, 1)
+    of_size = nxt in ("a", "an", "the", "that", "this", "my") and context.size_at(q.end + 2)
+    return number.bare or (nxt in g.FRACTION_OF_NOTHING and not of_size)
+
+
+def _half_of_something(context: Context, q: Quantity, number: Number) -> bool:
+    """"the first half", "the bottom quarter"."""
+    if not number.bare or not joined(context.tokens, q.start):
+        return False
+    before = context.before(q)
+    if before in ("past", "first", "second", "other", "better"):
+        return True
+    named = context.before(q, 2) in ("the", "this", "that", "my", "your", "its")
+    return named and before in ("top", "bottom", "back", "front", "last")
+
+
+def _clock_fraction(context: Context, q: Quantity, number: Number) -> bool:
+    """"quarter to three"."""
+    to_hour = context.after(q) in ("to", "til", "till") and _hour_at(context, q.end + 1)
+    return to_hour and number.den == 4 and context.before(q) in ("at", "about", "until", "till", "by", "around", "it's", "")
+
+
+def _off_the_ruler(context: Context, q: Quantity, number: Number) -> bool:
+    """"a third", "50/50", "5/10"; and a turn is no length."""
+    turn = number.den in (2, 4) and context.near(q, frozenset({"turn", "turns"}), 2, 3)
+    return number.den not in g.RULER or turn or (number.value == 1 and number.den > 1)
+
+
+def _of_them(context: Context, q: Quantity, number: Number) -> bool:
+    """"four of them", "two of the"; save where the size is known: "the 252 of the side"."""
+    del number
+    if context.after(q) != "of" or context.after(q, 1) not in _OWNERS:
+        return False
+    return q.value not in context.known or context.after(q, 1) in _THEM
+
+
+def _year(context: Context, q: Quantity, number: Number) -> bool:
+    """"in 1987"."""
+    return number.digits and 1800 <= q.value <= 2100 and context.before(q) in _YEAR_BEFORE
+
+
+def _the_number_of(context: Context, q: Quantity, number: Number) -> bool:
+    """"the number of slats is 14", "a pack of 50", "8 off each"."""
+    del number
+    if any(context.before(q, k) == "number" and context.before(q, k - 1) == "of" for k in range(2, 7)):
+        return True
+    if context.after(q) == "off" and (context.after(q, 1) in ("each", "") or context.closed(q)):
+        return q.value < 20
+    return context.before(q) == "of" and context.before(q, 2) in _PACKS
+
+
+def _clock(context: Context, q: Quantity, number: Number) -> bool:
+    """"started at 9", "twenty to nine", "ten past four"."""
+    del number
+    at = context.before(q) in ("at", "by", "about", "till", "until")
+    if at and q.value <= 12 and context.near(q, _CLOCK, 10, 6):
+        return True
+    minutes = q.value in (5, 10, 20, 25) and context.after(q) in ("to", "past") and _hour_at(context, q.end + 1)
+    if minutes and (context.after(q) == "past" or context.before(q) in ("at", "it's", "about", "nearly", "by", "")):
+        return True
+    return context.before(q) in ("to", "past") and context.before(q, 2) in ("five", "ten", "twenty", "quarter", "half")
+
+
+def _plane(context: Context, q: Quantity, number: Number) -> bool:
+    """"the five and a half": a plane by its number."""
+    named = number.den == 2 and q.value < 10 and context.before(q) in ("the", "my", "a")
+    return named and context.near(q, _PLANE, 4, 3)
+
+
+def _times(context: Context, q: Quantity, number: Number) -> bool:
+    """"two and a half times", "two and a half coats"."""
+    after = context.after(q)
+    if after in ("times", "turns", "twists", "dozen"):
+        return True
+    return after.endswith("s") and number.den in (2, 4) and counts_noun(context, q)
+
+
+def _counted(context: Context, q: Quantity, number: Number) -> bool:
+    """"six hinges", "I'm 40"."""
+    if q.prefixed:
+        return False
+    if counts_noun(context, q):
+        return True
+    if number.form != "int":
+        return False
+    before = context.before(q)
+    if before in g.PEOPLE:
+        return True
+    aged = before in g.COPULA and before not in ("at", "to", "of") and q.value <= 120
+    return aged and context.near(q, g.PEOPLE_NOUNS, 3, 0)
+
+
+def _beside_trade(context: Context, q: Quantity, number: Number) -> bool:
+    """"eight hundred rpm until it's round and then up to fifteen hundred": the same kind of number again."""
+    trade = context.last_trade
+    if trade is None or trade.kind not in g.TRADE_CARRIES or context.role_after(q):
+        return False
+    if context.last is not None and context.last.start > trade.start:
+        return False
+    del number
+    near = q.start - trade.end < _BESIDE_TRADE
+    return near and context.sentence[trade.start] == context.sentence[q.start]
+
+
+def _other_topic(context: Context, q: Quantity, number: Number) -> bool:
+    """"tune it down to four forty", "set the iron to 350": the talk is of another kind of number."""
+    del number
+    return context.near(q, g.OTHER_TOPIC, 8, 4) and not context.role_after(q)
+
+
+def _scale(context: Context, q: Quantity, number: Number) -> bool:
+    """"drawn at one to sixteen", "mix it two to one", "one in six"."""
+    del number
+    if context.after(q) == "to" and context.size_at(q.end + 1) or context.before(q) == "to":
+        return context.near(q, g.SCALE_TALK, 9, 6) and context.near(q, frozenset({"one", "two", "three", "1", "2", "3"}), 4, 4)
+    return False
+
+
+def counts_noun(context: Context, q: Quantity) -> bool:
+    """Tell whether a word follows that the number counts: any word that is not one which may follow a size."""
+    after = context.after(q)
+    if not after or not after[0].isalpha():
+        return False
+    if (q.form == "dec" and after in g.SIZED_NOUNS) or article_noun(context, q):
+        return False
+    known = after in g.FOLLOW or after in g.ROLE_AFTER or after in g.COPULA or after in g.CORRECTION or after in g.SMALL
+    return not (known or context.role_phrase(q) > 0)
+
+
+def article_noun(context: Context, q: Quantity) -> bool:
+    """Tell "a 40 top": after "a" a number counts nothing, and in a metric build it is a size."""
+    after = context.after(q)
+    sized = after in g.SIZED_NOUNS and not after.endswith("s")
+    return sized and context.metric and q.form == "int" and q.value >= 6 and context.before(q) in ("a", "an")
+
+
+def _hour_at(context: Context, i: int) -> bool:
+    tokens = context.tokens
+    if i >= len(tokens):
+        return False
+    hour = g.SMALL.get(tokens[i].text) or (int(tokens[i].text) if tokens[i].text.isdigit() and len(tokens[i].text) < 3 else 0)
+    return 0 < hour <= 12
+
+
+_FRACTION_RULES: Final[tuple[Rule, ...]] = (_share, _half_of_something, _clock_fraction, _off_the_ruler)
+_MIXED_RULES: Final[tuple[Rule, ...]] = (_of_them, _plane, _times)
+_WHOLE_RULES: Final[tuple[Rule, ...]] = (
+    _of_them, _year, _the_number_of, _clock, _counted, _beside_trade, _other_topic, _scale,
+)  # fmt: skip
+_DECIMAL_RULES: Final[tuple[Rule, ...]] = (_of_them, _counted, _beside_trade, _other_topic)
+

@@ -1,0 +1,258 @@
+"""The signs that make a number without a unit a size: roles, verbs, phrases, places, sums, and what is known already."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Final
+
+from benchscribe.measures import grammar as g
+from benchscribe.measures.context import ARTICLES, Context
+from benchscribe.measures.quantities import Quantity
+from benchscribe.measures.refuse import article_noun
+
+_AWAY: Final = frozenset({"up", "down", "in", "out", "off", "over", "under", "along"})
+_PREPOSED: Final = frozenset(
+    {"at", "to", "from", "on", "of", "is", "was", "are", "about", "roughly", "be", "it's", "by", "exactly", "'s"}
+)
+_WISHES: Final = frozenset({"like", "want", "wanted", "after", "aim", "prefer", "need", "go", "use"})
+_NOT_METRIC_AFTER: Final = frozenset({"there", "there's", "got", "have", "made", "need", "than", "i", "only"})
+
+
+def is_size(context: Context, q: Quantity, neighbours: list[Quantity]) -> bool:
+    """Tell whether a number without a unit, which nothing refused, is a length.
+
+    Args:
+        context: The words around and what is known so far.
+        q: The number.
+        neighbours: The few quantities before it.
+    """
+    number = q.number
+    if number is None or q.size or q.prefixed or _parallel(context, q, neighbours):
+        return True
+    if number.form in ("frac", "mixed"):
+        return _fraction_is_size(context, q)
+    if number.form == "dec":
+        return _decimal_is_size(context, q, neighbours)
+    return _whole_is_size(context, q, neighbours)
+
+
+def feeler_before(context: Context, q: Quantity) -> bool:
+    """Look back over a few sentences: a feeler gauge in hand names its leaves by bare numbers."""
+    if q.form != "int" or context.before(q) not in ("the", "a", "an"):
+        return False
+    return context.around(q, frozenset({"feeler", "feelers"}), 16, 0)
+
+
+def has_sign(context: Context, q: Quantity) -> bool:
+    """Tell whether the words around speak of size: a role, a phrase, a verb that takes a size."""
+    if context.role_after(q):
+        return True
+    if not context.free_after(q):
+        return False
+    return any(sign(context, q) for sign in _SIGNS)
+
+
+def _phrase(context: Context, q: Quantity) -> bool:
+    """"comes out at", "needs to be"; the loose ones ("up to", "make it") only where sizes are spoken of."""
+    if context.phrase_before(q, g.VERB_PHRASES) or context.phrase_before(q, g.SAID_EARLIER):
+        return True
+    return context.phrase_before(q, g.LOOSE_PHRASES) and context.support(q)
+
+
+def _direct_verb(context: Context, q: Quantity) -> bool:
+    """"it measures 12", "leave 40"; saying and reading only where something is measured."""
+    before = context.before(q)
+    if before not in g.DIRECT_VERBS:
+        return False
+    return before not in ("says", "say", "reads") or context.metric or context.near(q, g.MEASURING)
+
+
+def _verb_and_preposition(context: Context, q: Quantity) -> bool:
+    """"cut it at 12", "roughed out at 50", "the width is 9", "two at 36"."""
+    before = context.before(q)
+    if before not in _PREPOSED:
+        return False
+    window = [context.before(q, k) for k in range(2, 7)]
+    if before in ("at", "to", "from", "about", "roughly", "exactly"):
+        if any(w in g.STRONG_VERBS for w in window):
+            return True
+        if any(w in g.WEAK_VERBS for w in window) and context.support(q):
+            return True
+    if any(w in g.ROLE_BEFORE for w in window[:3]):
+        return True
+    return before == "at" and (window[0] in g.SMALL or window[0].isdigit()) and q.value > 4
+
+
+def _after_role(context: Context, q: Quantity) -> bool:
+    """"radius 12"."""
+    return context.before(q) in g.ROLE_BEFORE
+
+
+def _in_a_sum(context: Context, q: Quantity) -> bool:
+    """"the 252, less an 18"."""
+    words = [context.before(q, k) for k in (1, 2)]
+    sign = words[0] if words[0] not in ARTICLES else words[1]
+    last = context.last
+    return sign in ("less", "minus", "plus") and last is not None and q.start - last.end < 8 and last.unit != "degree"
+
+
+def _placed(context: Context, q: Quantity) -> bool:
+    """"48 centimetres across the front, 42 at the back": a place after it, a size just before."""
+    last = context.last
+    if last is None or q.start - last.end > 8 or context.sentence[last.start] != context.sentence[q.start]:
+        return False
+    if context.after(q) == "at" and context.after(q, 1) == "the":
+        return q.value >= 5
+    return context.after(q) in ("up", "down", "along") and q.value >= 5 and (context.closed_after(q, 1))
+
+
+def _another(context: Context, q: Quantity) -> bool:
+    """"another thirty for the tenon"."""
+    last = context.last
+    return context.before(q) == "another" and last is not None and q.start - last.end < 12 and q.value >= 5
+
+
+_SIGNS: Final[tuple[Callable[[Context, Quantity], bool], ...]] = (
+    _phrase, _in_a_sum, _direct_verb, _verb_and_preposition, _after_role, _placed, _another,
+)  # fmt: skip
+
+
+def _parallel(context: Context, q: Quantity, neighbours: list[Quantity]) -> bool:
+    """Tell "7 mm for the pots, 6 for the jacks": the same little word follows a size just before."""
+    after = context.after(q)
+    if not neighbours or after not in ("for", "on", "in", "at", "from"):
+        return False
+    left = neighbours[-1]
+    near = q.start - left.end < 6 and context.sentence[left.start] == context.sentence[q.start]
+    same = context.after(left) == after and context.after(left, 1) == context.after(q, 1)
+    return left.size and left.said and near and same
+
+
+def _fraction_is_size(context: Context, q: Quantity) -> bool:
+    """A ruler fraction is a size unless something refused it; a bare half or quarter wants a sign."""
+    number = q.number
+    if number is None or number.den >= 8 or (number.form == "mixed" and number.den in g.RULER):
+        return True
+    if number.digits and not number.bare:
+        return not (context.after(q) == "of" and number.den == 2)
+    if number.den == 4 and number.value.numerator == 3:
+        return True
+    return _half_or_quarter(context, q, number.den, article=number.article)
+
+
+def _half_or_quarter(context: Context, q: Quantity, den: int, *, article: bool) -> bool:
+    after, before = context.after(q), context.before(q)
+    if after in g.SIZED_NOUNS:
+        return not (den == 2 and after in ("hole", "line", "board", "sheet", "bar", "round"))
+    role = after in g.ROLE_AFTER or context.role_phrase(q) > 0
+    if not (not after or after in g.FOLLOW or role):
+        return False
+    if role and (article or den == 4 or after in g.ROLE_AFTER):
+        return True
+    if den == 4 and context.near(q, g.SIZE_VERBS, 5, 0):
+        return True
+    if before in ("in", "up", "off", "down", "at", "to", "another", "by") or context.phrase_before(q, g.VERB_PHRASES):
+        return den == 4 or before in ("at", "off", "by")
+    return after in ("and", "plus") and context.size_at(q.end + 1)
+
+
+def _decimal_is_size(context: Context, q: Quantity, neighbours: list[Quantity]) -> bool:
+    number = q.number
+    before, after = context.before(q), context.after(q)
+    if number is None or before in g.CODE_BEFORE or before in ("$", "£", "€"):
+        return False
+    places = len(str(number.step.denominator)) - 1
+    if not context.metric:
+        if places >= 3 or (places == 2 and q.value < 1):
+            return True
+        if places >= 2 and context.near(q, g.MEASURING | g.SIZE_VERBS):
+            return True
+    if context.opened(q) and context.closed(q) and q.value < 1000:
+        return True
+    if has_sign(context, q) or before in g.COPULA or after in g.ROLE_AFTER or after in g.SIZED_NOUNS or after in _AWAY:
+        return True
+    said = neighbours[-1] if neighbours else None
+    if said is None or not said.size or not said.said or q.start - said.end > 12:
+        return False
+    same = context.sentence[said.start] == context.sentence[q.start]
+    return same and said.unit != "degree" and context.free_after(q)
+
+
+def _whole_is_size(context: Context, q: Quantity, neighbours: list[Quantity]) -> bool:
+    number = q.number
+    if number is None or grit_talk(context, q):
+        return False
+    if feeler_before(context, q):
+        return True
+    if number.value == 0 or (number.value == 1 and context.metric):
+        return False
+    if number.value < 3 and not number.digits and not (context.after(q) in g.ROLE_AFTER and context.role_after(q)):
+        return False
+    if context.after(q) in ("outside", "out") and context.before(q) == "it's" and not context.metric:
+        return False  # the weather
+    if _put_right_later(context, q, neighbours) or has_sign(context, q) or article_noun(context, q):
+        return True
+    if not context.free_after(q):
+        return False
+    before = context.sign_before(q)
+    if context.before(q) in ARTICLES and number.value >= 5 and q.value in context.known:
+        return True
+    if before in _WISHES and _wished(context, q):
+        return True
+    if context.metric:
+        return _bare_millimetres(context, q, before)
+    if before in g.COPULA and before not in ("at", "to", "of", "than", "about", "around", "here's"):
+        return context.closed(q) and number.value >= 4 and context.near(q, g.MEASURING | g.ROLE_BEFORE | g.SIZE_VERBS, 12, 4)
+    return False
+
+
+def _wished(context: Context, q: Quantity) -> bool:
+    """"down to about six mil now, I'd like four"; "if you go 65", once 65 has been said."""
+    if q.value in context.known and q.value >= 10:
+        return True
+    last = context.last
+    return last is not None and last.said and last.unit not in ("degree", "foot") and q.start - last.end < 8
+
+
+def _bare_millimetres(context: Context, q: Quantity, before: str) -> bool:
+    """In a metric build a bare number after "is", "at" or "to" is as a rule millimetres; counts are followed by a noun."""
+    value = q.value
+    if context.after(q) == "of":
+        nxt = context.after(q, 1)
+        plain = bool(nxt) and nxt not in g.FRACTION_OF_NOTHING and not nxt.endswith("s")
+        return q.number is not None and q.number.digits and value >= 3 and plain
+    known = value in context.known
+    if context.before(q) in _NOT_METRIC_AFTER:
+        return context.before(q) == "only" and known
+    if known and (before in ARTICLES or before in g.COPULA or before in ("less", "minus", "of", "plus", "saying", "at", "than")):
+        return True
+    if before in g.COPULA:
+        return _after_copula(context, q, before)
+    if before in ("um", "called"):
+        return value >= 10
+    comma = q.start > 0 and any(c in ",." for c in context.tokens[q.start - 1].post)
+    alone = comma and bool(context.tokens[q.end - 1].post)
+    return value >= 10 and alone and context.last is not None and not context.near(q, frozenset({"episode", "number"}), 8, 4)
+
+
+def _after_copula(context: Context, q: Quantity, before: str) -> bool:
+    if before == "of":
+        return False
+    if before in ("at", "to", "than", "about", "around"):
+        return q.value >= 10 and context.support(q)
+    if q.value < 10:
+        return q.value >= 3 and context.support(q) and context.before(q) not in ("it's", "that's")
+    return True
+
+
+def _put_right_later(context: Context, q: Quantity, neighbours: list[Quantity]) -> bool:
+    """Tell whether this puts right what was said earlier: "I said twelve earlier, it's ten"."""
+    if not neighbours or context.before(q) not in g.COPULA or not context.free_after(q):
+        return False
+    left = neighbours[-1]
+    return left.size and q.start - left.end < 10 and context.phrase_before(left, g.SAID_EARLIER)
+
+
+def grit_talk(context: Context, q: Quantity) -> bool:
+    """Tell whether a bare number is a grit: "120, then 180" while sanding."""
+    return str(q.value) in g.GRIT_P and context.around(q, g.GRIT, 14, 8)
