@@ -38,7 +38,7 @@ def settle(context: Context, items: list[Item]) -> None:
                 accept(context, item, item.unit, item.why)
         elif not _join_feet(context, items, k):
             _settle_bare(context, items, k, item)
-    quantities = [item for item in items if isinstance(item, Quantity)]
+    quantities = [item for item in items if isinstance(item, Quantity) and (item.size or not item.refused)]
     for q, unit, why in restarts(context, quantities):
         accept(context, q, unit, why)
     for q, unit, why in companions(context, quantities):

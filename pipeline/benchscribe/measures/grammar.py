@@ -65,6 +65,7 @@ MILL_NOT_BEFORE: Final = _set(_U["mill"]["not_before"])
 
 AFTER: Final = MappingProxyType({word: kind for kind, text in _T["after"].items() for word in text.split()})
 STITCH: Final = _set(_T["stitch_phrase"]["words"])
+ELECTRIC: Final = _set(_T["electric_letters"]["letters"])
 TEMPERATURE: Final = _set(_T["temperature"]["near"])
 DRILL: Final = _set(_T["drill"]["names"])
 SCREW: Final = _set(_T["screw"]["names"])

@@ -19,7 +19,7 @@ _SAME: Final = str.maketrans({
     "–": "–", "—": "—", "−": "-", "‑": "-", "‐": "-", "º": "°", "˚": "°", "∅": "ø", "Ø": "ø", "⌀": "ø", "…": ".",
 })  # fmt: skip
 _PIECE: Final = re.compile(
-    r"(?P<n>\d{1,3}(?:,\d{3})+(?![\d])|\d*\.\d+|\d+)"
+    r"(?P<n>\d{1,3}(?:,\d{3})+(?![\d])|\d*\.\d+|\d+,\d{1,2}(?![\d,])|\d+)"
     r"|(?P<g>[¼½¾⅛⅜⅝⅞⅓⅔⅕⅖⅗⅘⅙⅚])"
     r"|(?P<w>'s(?!\w)|[^\W\d_]+(?:'[^\W\d_]+)*)"
     r"|(?P<s>.)",
@@ -30,6 +30,9 @@ _TRAILERS: Final = frozenset(".,;:!?)]}>…")
 _JOINERS: Final = frozenset("-–—")
 OPEN_POST: Final = ("", "~")
 """After these a number may go on; "~" is a comma that only held a filler."""
+
+
+Piece = tuple[str, str, Fraction | None, str, str, bool, int, int, bool]
 
 
 class Token:
@@ -45,22 +48,22 @@ class Token:
         word: Index of its word.
         start, end: Characters.
         offset: Place within its word.
+        capital: A word that was written with a capital first.
     """
 
-    __slots__ = ("end", "kind", "offset", "opened", "post", "pre", "start", "text", "value", "word")
+    __slots__ = ("capital", "end", "kind", "offset", "opened", "post", "pre", "start", "text", "value", "word")
 
     def __init__(
-        self, piece: tuple[str, str, Fraction | None, str, str, bool, int, int], word: int, at: int
+        self, piece: Piece, word: int, at: int
     ) -> None:
         """Place a piece at a word."""
-        self.kind, self.text, self.value, self.pre, self.post, self.opened, start, end = piece
+        self.kind, self.text, self.value, self.pre, self.post, self.opened, start, end, self.capital = piece
         self.word = word
         self.offset = start
         self.start = at + start
         self.end = at + end
 
 
-Piece = tuple[str, str, Fraction | None, str, str, bool, int, int]
 
 
 def lex(words: Sequence[str]) -> list[Token]:
@@ -110,6 +113,8 @@ def _pieces(word: str) -> tuple[Piece, ...]:
                     continue  # a quotation mark, not feet or inches
         value: Fraction | None = None
         if kind == NUMERAL:
+            if "," in body and not re.fullmatch(r"[\d,]+,\d{3}", body):
+                body = body.replace(",", ".")  # a decimal comma
             value = Fraction(body.replace(",", ""))
         elif kind == GLYPH:
             value = GLYPHS[body]
@@ -125,4 +130,4 @@ def _pieces(word: str) -> tuple[Piece, ...]:
             body, pre, start = "'s", "", end - 2
         out.append([kind, body, value, pre, "", opened, start, end])
         pre, opened = "", False
-    return tuple((p[0], p[1], p[2], p[3], p[4], p[5], p[6], p[7]) for p in out)  # type: ignore[misc]
+    return tuple((*p, word[p[6] : p[6] + 1].isupper()) for p in out)  # type: ignore[misc]

@@ -45,6 +45,8 @@ def link(tokens: list[Token], items: list[Item]) -> None:
                 chain += 1
                 left.chain, left.position = chain, 0
             right.chain, right.position = left.chain, (left.position or 0) + 1
+        elif words == ["in"] and left.value == 1 and right.form == "int" and not (left.said or right.said) and right.value > 2:
+            left.refused = right.refused = True  # a slope
         elif _is_range(tokens, left, right, words):
             _mark_range(left, right)
         elif tuple(words) in _PLUS_MINUS and _smaller(right, left):

@@ -194,6 +194,8 @@ def _part(tokens: list[Token], i: int, *, after_and: bool) -> Number | None:
             return Number(Fraction(1, den[0]), den[1], "frac", den[0], Fraction(1, den[0]))
         return None
     if after_and and token.text in ("half", "quarter"):
+        if joined(tokens, i + 1) and tokens[i + 1].text in ("a", "an", "the", "of", "my", "dozen"):
+            return None  # "six of one and half a dozen of the other"
         den_value = DENOMINATOR[token.text]
         return Number(Fraction(1, den_value), i + 1, "frac", den_value, Fraction(1, den_value))
     number: Number | None = None

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Final
 
-from benchscribe.measures.grammar import MIL_THOU_NEAR, MILL_NOT_BEFORE, ROLE_AFTER, RULER, UNIT_ABBREVIATIONS, UNIT_MARKS, UNIT_WORDS
+from benchscribe.measures.grammar import DENOMINATOR, MIL_THOU_NEAR, MILL_NOT_BEFORE, ROLE_AFTER, RULER, SMALL, UNIT_ABBREVIATIONS, UNIT_MARKS, UNIT_WORDS
 from benchscribe.measures.lexer import MARK, NUMERAL, OPEN_POST, WORD, Token
 from benchscribe.measures.numbers import Number, joined, read_number
 from benchscribe.measures.types import BuildUnits, Hedge
@@ -100,6 +100,8 @@ def unit_at(tokens: list[Token], j: int, number: Number | None) -> tuple[str, in
         return None
     text = token.text
     if text in UNIT_WORDS:
+        if text == "yards" and j > 1 and tokens[j - 1].text in ("nine", "9") and tokens[j - 2].text == "whole":
+            return None
         if text in ("mill", "mills") and joined(tokens, j + 1) and tokens[j + 1].text in MILL_NOT_BEFORE:
             return None
         if text == "degrees" and joined(tokens, j + 2) and tokens[j + 1].text == "of" and tokens[j + 2].text in ("freedom", "separation"):
@@ -144,7 +146,7 @@ def _unit_alone(tokens: list[Token], i: int) -> Quantity | None:
     """Read "an inch", "a foot", and "inch and five eighths" or "inch by"."""
     token = tokens[i]
     k = i
-    if token.text in _A:
+    if token.text in _A or token.text == "another":
         if not joined(tokens, i + 1):
             return None
         k = i + 1
@@ -197,22 +199,34 @@ def _lone_inch(tokens: list[Token], i: int, quantity: Quantity) -> Quantity | No
     return quantity if after in ("thick", "wide", "square", "deep", "diameter") and before not in ("each", "per") else None
 
 
+_AFTER_FOOT: Final = frozenset(
+    "long wide tall high deep apart off in from above below or across and up down at past longer shorter square away of by i so each is left a an wider inside outside by x thick".split()
+)
+
+
 def _article_unit(tokens: list[Token], i: int, k: int, unit: str) -> bool:
     """Tell "an inch long" from "every inch", "put a foot on it" and "to a degree"."""
     before = tokens[i - 1].text if i else ""
     after = tokens[k + 1].text if joined(tokens, k + 1) else ""
     if unit in ("inch", "mm", "cm", "thou", MIL):
-        if unit == "inch" and before in ("within", "every") and after == "of":
+        if unit == "inch" and _idiom(tokens, i, before, after):
             return False
         return not (tokens[k].text in ("mill", "mils"))
     if unit == "degree":
         return before not in ("to", "such") and after not in ("in", "course")
-    free = ("", "long", "wide", "tall", "high", "deep", "apart", "off", "in", "from", "above", "below", "or", "across", "and", "up", "down", "at", "past", "longer", "shorter", "square", "away", "of", "by", "i", "so", "each", "is", "left")
     if unit == "yard":
         return after in ("of", "long", "wide", "and", "or", "apart", "by", "off")
     if unit == "foot" and before in ("put", "has", "with", "like", "is", "on", "into", "as", "for", "glue", "screw", "turn", "make", "set"):
         return after in ("long", "wide", "tall", "high", "deep", "apart", "square", "across")
-    return after in free
+    return not after or after in _AFTER_FOOT
+
+
+def _idiom(tokens: list[Token], i: int, before: str, after: str) -> bool:
+    """Tell "give him an inch", "not giving an inch" and "within an inch of my life" from a size."""
+    if before in ("within", "every") and after == "of":
+        return True
+    gives = any(t.text in ("give", "gives", "giving", "budge", "budges") for t in tokens[max(0, i - 2) : i])
+    return gives and after not in ("long", "wide", "each", "either", "extra", "more", "of")
 
 
 def _with_unit(tokens: list[Token], start: int, number: Number, units: BuildUnits | None) -> Quantity:
@@ -231,12 +245,12 @@ def _with_unit(tokens: list[Token], start: int, number: Number, units: BuildUnit
         grouped = _grouped_thousands(tokens, number)
         if grouped:
             quantity.value, (quantity.unit, quantity.end) = grouped[0], grouped[1]
-            quantity.said, quantity.step = True, Fraction(1)
+            quantity.said, quantity.step = quantity.unit is not None, Fraction(1)
         return quantity
     if number.singular and number.den == 4 and number.value.numerator > 3:
         return quantity
     quantity.unit, quantity.end, quantity.said = at[0], at[1], True
-    if quantity.unit == "foot" and _pads(tokens, quantity):
+    if quantity.unit == "foot" and (_pads(tokens, quantity) or _no_foot(tokens, quantity)):
         quantity.refused = True
         return quantity
     if quantity.unit == "foot":
@@ -271,7 +285,7 @@ def _thousandths(tokens: list[Token], start: int, number: Number) -> Quantity:
     return Quantity(start, end, value, "thou", number, said=True)
 
 
-def _grouped_thousands(tokens: list[Token], number: Number) -> tuple[Fraction, tuple[str, int]] | None:
+def _grouped_thousands(tokens: list[Token], number: Number) -> tuple[Fraction, tuple[str | None, int]] | None:
     """Read "1 220 mm": thousands apart by a space, as ISO 80000 writes them."""
     j = number.end
     if number.form != "int" or not number.digits or not 0 < number.value < 100 or not joined(tokens, j):
@@ -280,6 +294,8 @@ def _grouped_thousands(tokens: list[Token], number: Number) -> tuple[Fraction, t
     if group.kind != NUMERAL or group.pre != " " or len(group.text) != 3 or not group.text.isdigit():
         return None
     at = unit_at(tokens, j + 1, Number(Fraction(1), j + 1, "int", digits=True))
+    if at is None and joined(tokens, j + 1) and tokens[j + 1].text in ("x", "by"):
+        return number.value * 1000 + int(group.text), (None, j + 1)
     if at is None or at[0] not in ("mm", MIL):
         return None
     return number.value * 1000 + int(group.text), at
@@ -391,12 +407,26 @@ def _pads(tokens: list[Token], feet: Quantity) -> bool:
     if word.text != "feet" or feet.form != "int" or not 1 < feet.value < 9:
         return False
     before = tokens[feet.start - 1].text if feet.start and joined(tokens, feet.start) else ""
+    talk = {t.text for t in tokens[max(0, feet.start - 10) : feet.end + 8]}
+    if feet.value > 2 and talk & _PAD_TALK and tokens[feet.end : feet.end + 1] and (tokens[feet.end].text not in ROLE_AFTER):
+        return True
     if feet.value == 2:
         return before in ("own", "my", "your", "both")
     after = tokens[feet.end].text if joined(tokens, feet.end) else ""
     if before in _PAD_OWNERS:
         return after not in ROLE_AFTER and before in ("all", "these", "those", "its", "both", "rubber", "bun", "little") or after in _PAD_AFTER - {"and"}
     return after in _PAD_AFTER - {"and", "with", "on"} or (after == "on" and tokens[feet.end + 1 : feet.end + 2] != [] and tokens[feet.end + 1].text in ("the", "it", "each", "there") and before not in ("is", "about", "at", "to"))
+
+
+_PAD_TALK: Final = frozenset({"rubber", "felt", "pads", "pad", "cork", "bun", "glides", "levelling", "leveling"})
+
+
+def _no_foot(tokens: list[Token], feet: Quantity) -> bool:
+    """Tell "one foot went to sleep" and "the whole nine yards" from lengths."""
+    if feet.value != 1 or feet.form != "int" or tokens[feet.end - 1].text != "foot":
+        return False
+    after = tokens[feet.end] if joined(tokens, feet.end) else None
+    return after is not None and not (after.kind == NUMERAL or after.text in SMALL or after.text in DENOMINATOR or after.text in _AFTER_FOOT)
 
 
 def _bare_inches(tokens: list[Token], number: Number, feet: Quantity) -> bool:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from dataclasses import replace
 from typing import Final
@@ -20,7 +19,7 @@ from benchscribe.measures.types import Alternative, BuildUnits, Hedge, Reading, 
 _STARTS: Final = (
     frozenset(g.SMALL)
     | frozenset(g.DENOMINATOR)
-    | frozenset({"a", "an", "point", "inch", "ø", "r", "#", "$", "£", "€", "m", "p"})
+    | frozenset({"a", "an", "another", "point", "inch", "ø", "r", "#", "$", "£", "€", "m", "p"})
 )
 
 
@@ -74,7 +73,7 @@ def read_size(text: str, *, units: BuildUnits | None = None) -> tuple[Reading, .
         The sizes in their order; empty where there are none.
     """
     places = _Places(text)
-    tokens = lex([_european(word) for word in places.words] if units == "mm" else places.words)
+    tokens = lex(places.words)
     items = [item for item in _find(tokens, units, nominal=False) if isinstance(item, Quantity) and item.value]
     if units == "mm":
         items = _grouped(tokens, items)
@@ -85,11 +84,6 @@ def read_size(text: str, *, units: BuildUnits | None = None) -> tuple[Reading, .
         item.size = True
     found = _finish(tokens, list(items), places.words).measures
     return tuple(replace(m, chars=places.move(m.chars, m.span)) for m in found)
-
-
-def _european(word: str) -> str:
-    """Write the decimal comma of a metric cell as a point; three figures after it are thousands."""
-    return re.sub(r"(?<![\d.,])(\d+),(\d{1,2})(?![\d,])", r"\1.\2", word)
 
 
 def _grouped(tokens: list[Token], items: list[Quantity]) -> list[Quantity]:

@@ -80,7 +80,8 @@ def _verb_and_preposition(context: Context, q: Quantity) -> bool:
             return True
     if any(w in g.ROLE_BEFORE for w in window[:3]):
         return True
-    return before == "at" and (window[0] in g.SMALL or window[0].isdigit()) and q.value > 4
+    counted = window[1] if window[0].endswith("s") or window[0] == "more" else window[0]
+    return before == "at" and (counted in g.SMALL or counted.isdigit()) and q.value > (4 if counted is window[0] else 12)
 
 
 def _after_role(context: Context, q: Quantity) -> bool:

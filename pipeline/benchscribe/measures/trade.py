@@ -131,7 +131,27 @@ def _numbered(tokens: list[Token], i: int, before: Token, number: Number) -> Tra
         return found
     if joined(tokens, number.end) and tokens[number.end].text in g.AFTER:
         return None
-    return Trade(i, number.end)
+    if before.text in ("line", "mark", "top", "level", "track", "row", "table") and (number.value > 40 or not number.digits):
+        return None
+    return Trade(i, _more_codes(tokens, number.end))
+
+
+def _more_codes(tokens: list[Token], end: int) -> int:
+    """Read on over "of 12", "to 9", "and 14": the same kind of name again."""
+    for _ in range(4):
+        if end >= len(tokens) or tokens[end - 1].post not in ("", "~", ","):
+            return end
+        link = tokens[end].text in ("of", "to", "and", "or", "through")
+        k = end + 1 if link else end
+        if not (link or tokens[end - 1].post == ",") or not joined(tokens, k) or k >= len(tokens):
+            return end
+        more = read_number(tokens, k) if tokens[k].kind == NUMERAL or tokens[k].text in g.SMALL else None
+        if more is None or more.form != "int" or unit_at(tokens, more.end, more):
+            return end
+        if joined(tokens, more.end) and tokens[more.end].text in g.ROLE_AFTER | _BY:
+            return end
+        end = more.end
+    return end
 
 
 def _thread(tokens: list[Token], i: int, number: Number, units: BuildUnits | None) -> Trade | None:
@@ -269,7 +289,7 @@ def _by_unit(tokens: list[Token], i: int, number: Number) -> Trade | None:
             return Trade(i, k + 1, "share", f"{_text(value)}%")
         if word == "times":
             return Trade(i, k + 1)
-        if word in ("foot", "inch") and joined(tokens, k + 1) and tokens[k + 1].text in ("pounds", "pound", "lbs", "lb"):
+        if word in ("foot", "inch", "ft", "in") and joined(tokens, k + 1) and tokens[k + 1].text in ("pounds", "pound", "lbs", "lb"):
             return Trade(i, k + 2, "torque", f"{_text(value)} {word} pounds")
         if word in g.STITCH and joined(tokens, k + 2):
             per = tuple(t.text for t in tokens[k + 1 : k + 4])
@@ -281,6 +301,8 @@ def _by_unit(tokens: list[Token], i: int, number: Number) -> Trade | None:
         if word in ("on", "rockwell", "hrc") and any(t.text in ("rockwell", "hrc") for t in tokens[k : k + 3]):
             return Trade(i, end, "hardness", f"{_text(value)} HRC")
         kind = g.AFTER.get(word, "")
+        if not kind and number.digits and word in g.ELECTRIC and tokens[k].pre in ("", " ") and tokens[k].capital:
+            kind = "electric"
         if kind and not (kind == "time" and number.bare and not number.article and k == end and word in ("second", "am")):
             return _named(tokens, Trade(i, k + 1, kind, f"{_text(value)} {word}"), value, word)
     return None
@@ -307,7 +329,11 @@ def _temperature(tokens: list[Token], i: int, number: Number) -> Trade | None:
     scale = tokens[end + 1].text if joined(tokens, end + 1) else ""
     if scale in ("c", "f", "celsius", "fahrenheit", "centigrade"):
         return Trade(i, end + 2, "temperature", f"{_text(number.value)} °{scale[0].upper()}")
-    if _near(tokens, i, end + 1, g.ANGLE_NEAR - {"degree", "degrees", "angle"}, 8) or not _near(tokens, i, end + 1, g.TEMPERATURE, 6):
+    if _near(tokens, i, end + 1, g.ANGLE_NEAR - {"degree", "degrees", "angle"}, 8):
+        return None
+    here = joined(tokens, end + 2) and tokens[end + 1].text == "in" and tokens[end + 2].text in ("here", "there", "the")
+    below = i and tokens[i - 1].text == "minus" and not tokens[max(0, i - 2)].kind == NUMERAL
+    if not (here or below or _near(tokens, i, end + 1, g.TEMPERATURE, 6)):
         return None
     return Trade(i, end + 1, "temperature", f"{_text(number.value)} degrees")
 
