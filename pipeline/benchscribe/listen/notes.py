@@ -20,7 +20,7 @@ from benchscribe.records import SourceFile, Transcript, Word
 _CLOCK: Final = r"(?:(\d{1,2}):)?(\d{1,3}):(\d{2})"
 _BRACKETED: Final = re.compile(rf"[\[(]{_CLOCK}[\])]")
 _LEADING: Final = re.compile(rf"{_CLOCK}(?:\s*[-\u2013\u2014|]+\s+|\t+|\s*$)")
-_FULL_LINE: Final = 60
+_FULL_LINE: Final = 45
 """Letters; a line this long was broken by an editor, not by the writer."""
 
 
@@ -124,7 +124,7 @@ def _goes_on_anew(before: str, text: str) -> bool:
     """Tell whether a line within a paragraph begins something new rather than going on where an editor broke it."""
     if re.search(r"[.?!:;]$", before.rstrip()) or _LEADING.match(text) or _BRACKETED.match(text):
         return True
-    return len(before) < _FULL_LINE and not text[:1].islower()
+    return len(before) < _FULL_LINE
 
 
 def _lines(text: str) -> Iterator[_Line]:

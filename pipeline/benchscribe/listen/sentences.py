@@ -25,16 +25,22 @@ LONGEST: Final = 30
 """Words; a sentence without full stops is cut before it grows longer, save inside a size."""
 _RUN_ON: Final = 40
 """Words; a sentence between two full stops is left whole up to here."""
-_COMFORT: Final = (6, 20)
+_COMFORT: Final = (4, 16)
 _LONG_PAUSE_S: Final = 1.2
 """Seconds; talk that stops this long begins anew."""
 _NEVER: Final = -1000.0
-_CUT_COST: Final = 2.0
+_HANGING: Final = 2.5
+_CUT_COST: Final = -0.5
 
 
 @functools.cache
 def _lists() -> dict[str, Any]:
     return tomllib.loads((files("benchscribe.listen") / "sentences.toml").read_text(encoding="utf-8"))
+
+
+@functools.cache
+def _weights() -> dict[str, float]:
+    return tomllib.loads((files("benchscribe.listen") / "sentence_weights.toml").read_text(encoding="utf-8"))
 
 
 def cut_utterances(
@@ -186,33 +192,63 @@ def _length_cost(length: int) -> float:
         return 0.5 * (short - length)
     if length > LONGEST:
         return 40.0 + 10.0 * (length - LONGEST)
-    return 0.15 * max(0, length - long)
+    return 0.1 * max(0, length - long)
 
 
 def _gain(words: Sequence[Word], texts: Sequence[str], at: int) -> float:
-    """Weigh a cut before word `at`."""
+    """Weigh a cut before word `at`: log odds that a sentence begins there, and what the pause says."""
     pause = _pause(words, at)
     if inside_size(texts, at):
         return _NEVER if pause < 2 * _LONG_PAUSE_S else -4.0
     if takes_back(texts, at):
         return -8.0
-    lists = _lists()
-    after = _longest(lists["openers"], texts, at)
-    gain = after - float(lists["before"].get(texts[at - 1], 0.0))
+    weights = _weights()
+    gain = weights["bias"] + sum(weights.get(name, 0.0) for name in features(texts, at))
     if _hesitates(texts, at):
-        gain -= 2.0
+        gain -= 1.0
+    if texts[at - 1] in _lists()["hanging"]:
+        gain -= _HANGING
     if pause >= _LONG_PAUSE_S:
         gain += 6.0
     elif pause > 0.05:
-        gain += min(1.2, 2.4 * pause)
-    tail = words[at - 1].text[-1:]
-    return gain + {",": 0.8, ";": 2.0, ":": 1.0}.get(tail, 0.0)
+        gain += min(0.8, 2.0 * pause)
+    return gain + {",": 0.4, ";": 2.0, ":": 1.0}.get(words[at - 1].text[-1:], 0.0)
 
 
-def _longest(table: dict[str, float], texts: Sequence[str], at: int) -> float:
-    """Look up the words at `at` in a table of phrases of one or two words, the longer first."""
-    pair = " ".join(texts[at : at + 2])
-    return float(table.get(pair, table.get(texts[at], 0.0)))
+def features(texts: Sequence[str], at: int) -> tuple[str, ...]:
+    """Name what speaks for or against a sentence that begins with word `at`: the two words before it and the three from it on."""
+    before, after = texts[at - 1], texts[at]
+    earlier = texts[at - 2] if at > 1 else "^"
+    later = texts[at + 1] if at + 1 < len(texts) else "$"
+    return (
+        f"{before} |",
+        f"| {after}",
+        f"{_class(before)} |",
+        f"| {_class(after)}",
+        f"{earlier} {before} |",
+        f"{_class(earlier)} {_class(before)} |",
+        f"| {after} {later}",
+        f"| {after} {_class(later)}",
+        f"| {_class(after)} {_class(later)}",
+        f"{_class(before)} | {after}",
+        f"{before} | {_class(after)}",
+        f"{_class(before)} | {_class(after)}",
+    )
+
+
+def _class(word: str) -> str:
+    """Give the kind of a word: a short list of its own for the words that hold sentences together, endings for the rest."""
+    for name, members in _lists()["classes"].items():
+        if word in members:
+            return f"<{name}>"
+    if is_number(word):
+        return "<number>"
+    if is_unit(word):
+        return "<unit>"
+    return next(
+        (f"<-{end}>" for end in ("ing", "ed", "ly", "'s", "s") if word.endswith(end) and len(word) > 3),
+        "<word>",
+    )
 
 
 def _pause(words: Sequence[Word], at: int) -> float:
