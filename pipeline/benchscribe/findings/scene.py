@@ -34,7 +34,6 @@ LIVE: Final = frozenset({"finished", "none", "setting", "changed", "corrected", 
 """Roles in which a size stands for what the part is going to be."""
 _SURELY_ELSEWHERE: Final = 0.6
 """Talk about a part ends where another is in hand as surely as this."""
-_SURE_HAND: Final = 0.9
 _TOGETHER_S: Final = 90.0
 """The talk about one part is followed so far to either side."""
 

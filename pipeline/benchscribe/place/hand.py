@@ -22,14 +22,18 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
 
-_NAMED: Final = 3.5
+_NAMED: Final = 5.0
 """Most log odds that a name can give."""
+_DOUBTED: Final = 1.7
+"""Power on a mention's confidence: words that only may mean a part ("stick", "nose") mostly mean something else."""
 _LEFT: Final = 0.04
 """Chance that even a full name is not what is in hand."""
 _OWN: Final = 0.55
 """Chance that a size said while a part is in hand is one of its listed sizes. Measured on annotated talk: a half to two thirds."""
 _QUOTED: Final = 0.85
 """The same where the plan is read aloud."""
+_OTHER_WAY: Final = 0.6
+"""Share of its weight that a fitting size keeps where the words say another dimension."""
 _MOST: Final = 4.5
 """Most log odds that one size can give: a reading may be wrong, and plans share sizes."""
 _NEXT_IN_LIST: Final = 0.35
@@ -102,7 +106,8 @@ def _add_names(row: Floats, segment: Segment) -> None:
     for naming in segment.namings:
         total = max(meant[naming.at], 1.0)
         left = max(1.0 - meant[naming.at], _LEFT) / states
-        worth = math.log((naming.confidence / total + left) / left) * (ASIDE if naming.aside else 1.0)
+        sure = (naming.confidence / total) ** _DOUBTED
+        worth = math.log((sure + left) / left) * (ASIDE if naming.aside else 1.0)
         best[naming.part] = max(best.get(naming.part, 0.0), min(worth, _NAMED))
     for part, worth in best.items():
         row[part] += worth
@@ -127,7 +132,7 @@ def _size_evidence(
             likelihood = share / len(own) / chance + (1 - share)
             worth = math.log(max(likelihood, 1.05))
             if cue and all(s.dimension != cue for s in fitting):
-                worth *= 0.6
+                worth *= _OTHER_WAY
             odds.append(trust * min(worth, _MOST))
         elif any(_near(measure, s) for s in own):
             odds.append(-0.2 * trust)
