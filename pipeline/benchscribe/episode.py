@@ -13,12 +13,12 @@ from typing import Final, Literal
 from msgspec import Struct, structs
 
 from benchscribe import __version__
-from benchscribe.build import Markers, Vocabulary
+from benchscribe.build import MEDIA, Markers, Vocabulary
 from benchscribe.chapters import cut_chapters
 from benchscribe.decisions import apply_decisions, load_decisions
 from benchscribe.findings import find_findings
 from benchscribe.guide import make_guide
-from benchscribe.listen import ListenOptions, Progress, listen
+from benchscribe.listen import ListenOptions, Progress, in_recording_order, listen
 from benchscribe.measures.stage import find_measures
 from benchscribe.mentions import find_mentions, listed_materials, listed_tools, load_vocabulary
 from benchscribe.partlist import read_part_list
@@ -152,7 +152,9 @@ def settle_units(
 
 def _listen(job: Job, part_list: PartList | None, progress: Callable[[Progress], None] | None) -> Transcript:
     options = ListenOptions(model=job.model, device=job.device, prompt_names=_names(job, part_list))
-    return listen(job.sources, clock=job.clock, options=options, cache_dir=job.cache, progress=progress)
+    sounds = all(path.suffix.lower() in MEDIA for path in job.sources)
+    sources = in_recording_order(job.sources) if sounds and not job.ordered else job.sources
+    return listen(sources, clock=job.clock, options=options, cache_dir=job.cache, progress=progress)
 
 
 def _names(job: Job, part_list: PartList | None) -> tuple[str, ...]:
