@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from fractions import Fraction
 from itertools import pairwise
 
 import pytest
@@ -8,7 +9,7 @@ import srt
 from msgspec.structs import replace
 from odd_records import HOSTILE, bare, hostile, long_talk, with_cues, without_times
 from outside_checks import vtt_cues, vtt_faults
-from sample_records import cabinet, published, spoken
+from sample_records import cabinet, measure, published, spoken
 
 from benchscribe.records import Cue, EpisodeRecord, Utterance, Word
 from benchscribe.writers.caption_lines import LONGEST_S, WIDTH, break_lines, leaning
@@ -97,15 +98,28 @@ def test_trade_words_are_repaired() -> None:
 
 
 def test_feet_stay_feet() -> None:
-    from fractions import Fraction
-
-    from sample_records import measure
-
     words, utterances = spoken(["The post is six foot two long."])
     record = bare()
     said = measure(words, "six foot two", Fraction(74))
     transcript = replace(record.transcript, words=words, utterances=utterances)
     assert "6 ft 2 in long" in text_of(replace(record, transcript=transcript, measures=(said,)))
+
+
+@pytest.mark.parametrize(
+    ("said", "value", "shown"),
+    [
+        ("an inch and a half", Fraction(3, 2), "1 1/2 inches"),
+        ("half an inch", Fraction(1, 2), "1/2 inch"),
+        ("two and a quarter inch", Fraction(9, 4), "2 1/4 inch"),
+        ("eight footers", Fraction(96), "eight footers"),
+    ],
+)
+def test_sizes_are_written_as_they_were_said(said: str, value: Fraction, shown: str) -> None:
+    words, utterances = spoken([f"They were {said} to start."])
+    record = bare()
+    transcript = replace(record.transcript, words=words, utterances=utterances)
+    text = text_of(replace(record, transcript=transcript, measures=(measure(words, said, value),)))
+    assert text == f"They were {shown} to start."
 
 
 def test_no_line_ends_on_a_word_that_leans_on_the_next() -> None:

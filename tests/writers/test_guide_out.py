@@ -178,6 +178,18 @@ def test_a_slip_that_was_accepted_is_not_worked_to() -> None:
     assert step.text == "The shelves are 22 1/2 in (I say 22 1/4 in) long."
 
 
+def test_a_value_put_in_at_review_stands_in_the_step() -> None:
+    record = cabinet()
+    amended = [
+        replace(f, status="amended", spoken=Said(Fraction(22), "inch", f.spoken.words))
+        for f in record.findings
+        if f.kind == "slip" and f.part == "Shelf" and f.spoken is not None
+    ]
+    shown = guide_context(make_view(replace(record, findings=tuple(amended))), shop=True)
+    (step,) = next(s for s in shown.sections if s.name == "Shelf").steps
+    assert step.text == "The shelves are 22 in (I say 22 1/4 in) long."
+
+
 @public
 def test_a_private_plan_stays_out_of_the_public_copy(write: Callable[..., Any]) -> None:
     text = write(cabinet())

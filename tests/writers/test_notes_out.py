@@ -156,7 +156,9 @@ def said(kind: str, **more: object) -> str:
 def test_each_kind_says_what_to_build_from() -> None:
     assert said("plan-wrong") == "Rail, length: the plan says 2 1/2 in; make it 2 1/4 in."
     assert said("slip") == "Rail, length: I say 2 1/4 in; it should be 2 1/2 in."
-    assert said("derived") == "Rail, length: I work out 2 1/4 in; it should be 2 1/2 in."
+    half = Said(Fraction(5, 4), "inch")
+    assert said("derived", probably_right=half) == "Rail, length: I work out 2 1/4 in; it should be 1 1/4 in."
+    assert said("derived") == "Rail, length: I work out 2 1/4 in, and that is wrong."
     assert said("supplied", listed=None, supplied_how="scaled") == (
         "Rail, length: the plan gives none; mine is 2 1/4 in (scaled off the drawing)."
     )

@@ -84,6 +84,16 @@ def test_a_doubtful_size_is_listed_and_marked() -> None:
     assert shelf["check"] == "length"
 
 
+def test_a_slip_owned_up_to_is_never_in_the_cut_list() -> None:
+    record = published()
+    said = replace(
+        record.cut_list[1].sizes[1], value=Fraction(89, 4), origin="said", was=Fraction(45, 2), check=False
+    )
+    row = replace(record.cut_list[1], sizes=(said,))
+    shelf = rows(shop_cutlist_csv(make_view(replace(record, cut_list=(row,)))))[0]
+    assert (shelf["length"], shelf["length from"]) == ("22 1/2 in", "listed")
+
+
 def test_overlays_print_no_doubtful_value() -> None:
     texts = [row["text"] for row in rows(overlays_csv(make_view(cabinet())))]
     assert "Shelf length: 22 1/2 in (check)" in texts

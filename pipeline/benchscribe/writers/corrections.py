@@ -16,7 +16,9 @@ from benchscribe.writers.view import View
 
 PLAN_GROUP = "On the plan"
 VIDEO_GROUP = "In this video"
-_PLAN_KINDS = frozenset({"plan-wrong", "supplied", "impossible"})
+SAID_WRONG: Final = frozenset({"slip", "derived"})
+"""Kinds in which what was said is what is wrong; accepting one owns up to it."""
+_PLAN_KINDS: Final = frozenset({"plan-wrong", "supplied", "impossible"})
 
 
 def group_of(finding: Finding) -> str:
@@ -32,11 +34,22 @@ def right_value(finding: Finding) -> Said | None:
     """
     if finding.status == "amended":
         return finding.spoken
-    if finding.kind in ("slip", "derived"):
-        return finding.probably_right or finding.listed
+    if finding.kind in SAID_WRONG:
+        return stand_in(finding)
     if finding.kind in ("contradiction", "impossible"):
         return finding.probably_right
     return finding.spoken
+
+
+def stand_in(finding: Finding) -> Said | None:
+    """Give what is printed in place of a doubtful value: what arithmetic says, else what is listed; None where neither is known.
+
+    Of a wrong sum the listed value is what it was worked out from, and no stand-in.
+    """
+    if finding.probably_right is not None:
+        return finding.probably_right
+    listed = finding.listed if finding.kind != "derived" else None
+    return listed if listed is not None and listed.unit != "count" else None
 
 
 def correction_entries(view: View, group: str) -> tuple[Entry, ...]:

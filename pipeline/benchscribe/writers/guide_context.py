@@ -16,7 +16,7 @@ from benchscribe.writers.guide_steps import (
 )
 from benchscribe.writers.notes import credit_line, name_entries, summary_line
 from benchscribe.writers.sizes import ORIGINS, other_system, size
-from benchscribe.writers.tables import public_rows
+from benchscribe.writers.tables import cut_rows, public_rows
 from benchscribe.writers.text import DRAFT, clock, counted, listing, plain, sentence, sheet_name
 from benchscribe.writers.view import View
 
@@ -30,7 +30,7 @@ def guide_context(view: View, *, shop: bool) -> GuideContext:
             corrected.
     """
     record = view.record
-    rows = record.cut_list if shop else public_rows(view)
+    rows = cut_rows(view) if shop else public_rows(view)
     sections = _sections(view, rows)
     anchors = {s.name: s.anchor for s in sections if s.name}
     return GuideContext(

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 
 from benchscribe.records import Hazard, Measure, Mistake, Step
 from benchscribe.writers.contexts import Caution, Entry, Setup, Size, StepView
-from benchscribe.writers.corrections import right_value
+from benchscribe.writers.corrections import SAID_WRONG, right_value, stand_in
 from benchscribe.writers.sizes import measure_origin, other_system, said_size, size
 from benchscribe.writers.stills import still_path
 from benchscribe.writers.text import capital, clock, listing, plain, sentence
@@ -156,7 +156,7 @@ def _sizes(view: View, step: Step) -> tuple[Size, ...]:
             text, other = size(measure.value, measure.unit), other_system(measure.value, measure.unit)
             shown = Size(what=what, text=text, other=other, origin=measure_origin(measure))
         else:
-            sure = doubt.probably_right or doubt.listed
+            sure = stand_in(doubt)
             listed = sure is not None and said_size(sure) == said_size(doubt.listed)
             origin = "listed" if listed else "worked out" if sure is not None else "not settled"
             shown = Size(what=what, text=said_size(sure), other="", origin=origin, check=True)
@@ -174,20 +174,19 @@ def _gated(view: View, step: Step) -> str:
         written = size(measure.value, measure.unit)
         doubt = view.doubt(measure)
         if doubt is not None:
-            sure = said_size(doubt.probably_right or doubt.listed)
+            sure = said_size(stand_in(doubt))
             text = _replaced(text, written, f"{sure} (check)" if sure else "[size: check]")
             continue
         for finding in view.published:
             spoken, right = said_size(finding.spoken), said_size(right_value(finding))
             about = finding.span[0] < measure.span[1] and measure.span[0] < finding.span[1]
-            if (
-                about
-                and finding.kind in ("slip", "derived")
-                and spoken == written
-                and right
-                and right != spoken
-            ):
-                text = _replaced(text, written, f"{right} (I say {spoken})")
+            if finding.status == "amended" and finding.spoken is not None:
+                # The value put in at review has taken the place of what was said; the words are still those that were said.
+                meant = finding.spoken.words.casefold() == measure.words.casefold() != ""
+            else:
+                meant = finding.kind in SAID_WRONG and spoken == written
+            if about and meant and right and right != written:
+                text = _replaced(text, written, f"{right} (I say {written})")
     return text
 
 

@@ -20,6 +20,7 @@ _CLOSING: Final = re.compile(r"[.,;:!?\u2026)\]]+$")
 _OPENING: Final = re.compile(r"^[(\[\u201c\"'\u2018]+")
 _SHORT_UNIT: Final = re.compile(r"(?:^|\d)(?:in|ft|yd|mm|cm|m|deg)\.$", re.IGNORECASE)
 _SPOKEN_INCH: Final = re.compile(r"\b(inch(?:es)?)\b", re.IGNORECASE)
+_MADE_NOUN: Final = re.compile(r"(?:foot|inch|yard)ers?\b", re.IGNORECASE)
 _WRITTEN_UNIT: Final = re.compile(r" ?(?:in|ft|yd|mm|cm|m|thou|°)$")
 _LONGEST_GLUED: Final = 30
 
@@ -66,9 +67,13 @@ def spoken_size(measure: Measure) -> str:
     )
     if not measure.unit_said:
         return _WRITTEN_UNIT.sub("", written)
+    if _MADE_NOUN.search(measure.words):
+        return plain(measure.words)  # "eight footers" is said of boards, and is no size to be written
     inch = _SPOKEN_INCH.search(measure.words)
     if inch and written.endswith(" in") and "ft" not in written:
-        return f"{written[:-3]} {inch[1].lower()}"
+        middle = not measure.words.rstrip(" .,").casefold().endswith(("inch", "inches"))
+        several = inch[1].casefold() == "inches" or (middle and measure.value > 1)
+        return f"{written[:-3]} {'inches' if several else 'inch'}"
     return written
 
 

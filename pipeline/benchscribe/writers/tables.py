@@ -5,10 +5,13 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Iterable, Sequence
+from typing import Literal
+
+from msgspec import structs
 
 from benchscribe.records import CutRow, CutSize, Measure
 from benchscribe.writers.chapters import running_end
-from benchscribe.writers.corrections import correction_text, group_of, right_value
+from benchscribe.writers.corrections import SAID_WRONG, correction_text, group_of, right_value, stand_in
 from benchscribe.writers.sizes import ORIGINS, PUBLIC_ORIGINS, said_size, size
 from benchscribe.writers.text import DRAFT, cell, clock, plain, stamp, vtt
 from benchscribe.writers.view import View
@@ -76,12 +79,34 @@ def corrections_csv(view: View) -> bytes:
     return table(head, rows)
 
 
+def cut_rows(view: View) -> tuple[CutRow, ...]:
+    """Give the whole cut list. A value that the maker has owned up to as a slip never stands in it: what is right does."""
+    return tuple(
+        structs.replace(row, sizes=tuple(_without_slip(view, row.part, s) for s in row.sizes))
+        for row in view.record.cut_list
+    )
+
+
+def _without_slip(view: View, part: str, found: CutSize) -> CutSize:
+    for finding in view.published:
+        right = right_value(finding)
+        same_size = (finding.part, finding.dimension) == (part, found.dimension)
+        if not same_size or finding.kind not in SAID_WRONG or right is None or finding.spoken is None:
+            continue
+        if finding.status != "amended" and found.value == finding.spoken.value != right.value:
+            origin: Literal["listed", "worked-out"] = (
+                "listed" if said_size(right) == said_size(finding.listed) else "worked-out"
+            )
+            return structs.replace(found, value=right.value, unit=right.unit, origin=origin, was=None)
+    return found
+
+
 def public_rows(view: View) -> tuple[CutRow, ...]:
     """Give the cut list as it may go out: of somebody else's plan only what the maker said, measured, changed or corrected."""
     if not view.private:
-        return view.record.cut_list
+        return cut_rows(view)
     rows = []
-    for row in view.record.cut_list:
+    for row in cut_rows(view):
         sizes = tuple(s for s in row.sizes if s.origin in PUBLIC_ORIGINS)
         if sizes:
             rows.append(CutRow(part=row.part, count=None, material="", sizes=sizes))
@@ -95,7 +120,7 @@ def cutlist_csv(view: View) -> bytes:
 
 def shop_cutlist_csv(view: View) -> bytes | None:
     """Write `shop-cutlist.csv`: the whole cut list, for the maker's own shop; only where the other one leaves something out."""
-    return _cutlist(view, view.record.cut_list) if view.private else None
+    return _cutlist(view, cut_rows(view)) if view.private else None
 
 
 def _cutlist(view: View, rows: Sequence[CutRow]) -> bytes:
@@ -165,8 +190,8 @@ def overlay_text(view: View, measure: Measure) -> str:
     if doubt is None:
         value = size(measure.value, measure.unit)
     else:
-        sure = doubt.probably_right or doubt.listed
-        if sure is None or sure.unit == "count":
+        sure = stand_in(doubt)
+        if sure is None:
             return ""
         value = f"{said_size(sure)} (check)"
     return f"{' '.join(where)}: {value}" if where else value
