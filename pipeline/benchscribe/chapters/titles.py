@@ -12,7 +12,7 @@ from benchscribe.chapters.blocks import Block
 from benchscribe.chapters.phrases import key_phrases, subject
 from benchscribe.chapters.vocabulary import closings, content_words, fold, gerund, plain_operations
 from benchscribe.measures import write_measure
-from benchscribe.records import Finding, Mentions, Said, Transcript
+from benchscribe.records import Finding, Mention, Mentions, Said, Transcript
 
 LONGEST = 49
 """Characters: a title stays under fifty."""
@@ -42,6 +42,8 @@ class _Matter(Struct, frozen=True):
     repeated: bool
     """The first of the phrases is said more than once."""
     closing: bool
+    leaves: bool
+    """It begins with taking leave, or with what comes another day."""
     heading: str
 
 
@@ -74,13 +76,14 @@ def make_titles(
             first=number == 0,
             last=number == len(stretches) - 1 and number > 0,
             parts=_parts(stretch),
-            operations=_operations(stretch, mentions),
+            operations=_operations(transcript, stretch, mentions),
             finding=_finding(stretch, findings),
             mistake=_has_mistake(stretch, mentions),
             subject=subject(transcript, stretch[0].span[0], stretch[-1].span[1]) if number == 0 else "",
             phrases=phrases[number],
             repeated=_repeated(stretch, phrases[number]),
             closing=_closing(stretch),
+            leaves=any(block.closes for block in stretch[:2]),
             heading=stretch[0].heading,
         )
         title = _choose(matter, taken, number)
@@ -113,6 +116,8 @@ def _options(matter: _Matter) -> Iterator[tuple[str, str]]:
         yield from _opening(matter)
     if matter.finding is not None:
         yield from _corrections(matter, matter.finding)
+    if matter.last and matter.leaves:
+        yield "Next time and sign-off", "taking leave"
     doing = _listed(matter.operations[:3])
     if matter.parts:
         yield from _part_titles(matter, doing)
@@ -137,8 +142,8 @@ def _opening(matter: _Matter) -> Iterator[tuple[str, str]]:
 
 
 def _corrections(matter: _Matter, finding: Finding) -> Iterator[tuple[str, str]]:
-    part = finding.part or ""
-    main = matter.parts[0] if matter.parts else part
+    part = _short_name(finding.part or "")
+    main = _short_name(matter.parts[0] if matter.parts else part)
     size = _size(finding.spoken) if finding.status in SHOWN and finding.spoken else ""
     whose = part or main or "Plan"
     if main and part and main != part:
@@ -166,11 +171,12 @@ def _corrections(matter: _Matter, finding: Finding) -> Iterator[tuple[str, str]]
 
 
 def _part_titles(matter: _Matter, doing: str) -> Iterator[tuple[str, str]]:
-    lead = _listed((matter.parts[0], *map(_lower, matter.parts[1:3])))
-    main = matter.parts[0]
+    names = [_short_name(part) for part in matter.parts]
+    lead = _listed((names[0], *map(_lower, names[1:3])))
+    main = names[0]
     note = ", with a mistake" if matter.mistake else ""
     several = len(matter.parts) > 1
-    for name in [lead, _listed((main, *map(_lower, matter.parts[1:2]))), main] if several else [main]:
+    for name in [lead, _listed((main, *map(_lower, names[1:2]))), main] if several else [main]:
         if doing:
             yield f"{name}: {doing}{note}", "the part in hand and what is done to it"
             short = _listed(matter.operations[:2])
@@ -185,6 +191,11 @@ def _part_titles(matter: _Matter, doing: str) -> Iterator[tuple[str, str]]:
             yield f"{main}: {phrase}", "the part in hand and what is said of it"
 
 
+def _short_name(part: str) -> str:
+    """Leave out what a list puts behind a comma: "Machine screw, 10-24 x 3/4" is a machine screw in a title."""
+    return part.split(",")[0].strip() or part
+
+
 def _parts(stretch: Sequence[Block]) -> tuple[str, ...]:
     """Give the parts that a stretch is about, by how long each is in hand, in the order in which they come."""
     held: Counter[str] = Counter()
@@ -193,7 +204,8 @@ def _parts(stretch: Sequence[Block]) -> tuple[str, ...]:
             held[block.parts[0]] += len(block.text.split())
     total = sum(len(block.text.split()) for block in stretch)
     if not held or sum(held.values()) < 0.25 * total:
-        return ()
+        named = next((block.opens_with for block in stretch[:2] if block.opens_with), "")
+        return (named,) if named else ()
     ranked = [part for part, count in held.most_common() if count >= 0.2 * sum(held.values())]
     main = ranked[0]
     order = {block.parts[0]: n for n, block in reversed(list(enumerate(stretch))) if block.parts}
@@ -202,17 +214,23 @@ def _parts(stretch: Sequence[Block]) -> tuple[str, ...]:
     return (lead, *sorted((part for part in ranked if part != lead), key=lambda part: order[part]))
 
 
-def _operations(stretch: Sequence[Block], mentions: Mentions) -> tuple[str, ...]:
+def _operations(transcript: Transcript, stretch: Sequence[Block], mentions: Mentions) -> tuple[str, ...]:
     """Give what is done most, as "ripping", in the order in which it comes; plain verbs only where there is nothing better."""
     begin, end = stretch[0].span[0], stretch[-1].span[1]
     named = [
         m.name.lower()
         for m in mentions.mentions
-        if m.kind == "operation" and m.used and begin <= m.span[0] < end
+        if m.kind == "operation" and m.used and begin <= m.span[0] < end and not _turned_over(transcript, m)
     ]
     telling = [name for name in named if name not in plain_operations()] or named
     best = [name for name, _ in Counter(telling).most_common(3)]
     return tuple(gerund(name) for name in sorted(best, key=named.index))
+
+
+def _turned_over(transcript: Transcript, mention: Mention) -> bool:
+    """Tell whether a piece is only turned over: no work is done by it."""
+    after = fold(transcript.text((mention.span[1], min(mention.span[1] + 2, len(transcript.words)))))
+    return bool(re.match(r"(?:it|them|that)?\s*(?:over|round|around)\b", after)) and mention.name == "turn"
 
 
 def _leading_operations(matter: _Matter) -> list[str]:

@@ -166,7 +166,11 @@ def gerund(operation: str) -> str:
     ('ripping', 'planing', 'gluing up', 'crosscutting', 'dry fitting')
     """
     words = operation.split()
-    place = len(words) - 1 if words[0] in ("dry", "hot", "hand", "spot", "pre") else 0
+    place = (
+        len(words) - 1
+        if words[0] in ("dry", "hot", "hand", "spot", "pre", "flush", "wet", "steam", "heat")
+        else 0
+    )
     words[place] = _ing(words[place])
     return " ".join(words)
 
