@@ -30,6 +30,7 @@ _LONG_PAUSE_S: Final = 1.2
 """Seconds; talk that stops this long begins anew."""
 _NEVER: Final = -1000.0
 _HANGING: Final = 2.5
+_CERTAIN: Final = 6.0
 _CUT_COST: Final = -0.5
 
 
@@ -158,9 +159,10 @@ def _lone_openers(words: Sequence[Word], texts: Sequence[str], starts: Sequence[
 
 
 def _allowed(words: Sequence[Word], first: int, last: int) -> int:
-    """Give how many words a stretch may have before it is cut further."""
-    ended = bool(_END.search(words[last - 1].text)) and any("," in w.text for w in words[first:last])
-    return _RUN_ON if ended else _COMFORT[0]
+    """Give how many words a stretch may have before it is cut further: few where no full stop ends it."""
+    if not _END.search(words[last - 1].text):
+        return _COMFORT[0]
+    return _RUN_ON if any("," in word.text for word in words[first:last]) else LONGEST
 
 
 # --- talk without ---
@@ -200,6 +202,8 @@ def _gain(words: Sequence[Word], texts: Sequence[str], at: int) -> float:
     pause = _pause(words, at)
     if inside_size(texts, at):
         return _NEVER if pause < 2 * _LONG_PAUSE_S else -4.0
+    if pause >= 2 * _LONG_PAUSE_S:
+        return _CERTAIN
     if takes_back(texts, at):
         return -8.0
     weights = _weights()
@@ -209,7 +213,7 @@ def _gain(words: Sequence[Word], texts: Sequence[str], at: int) -> float:
     if texts[at - 1] in _lists()["hanging"]:
         gain -= _HANGING
     if pause >= _LONG_PAUSE_S:
-        gain += 6.0
+        gain += 4.0
     elif pause > 0.05:
         gain += min(0.8, 2.0 * pause)
     return gain + {",": 0.4, ";": 2.0, ":": 1.0}.get(words[at - 1].text[-1:], 0.0)

@@ -56,6 +56,8 @@ def inside_size(words: Sequence[str], at: int) -> bool:
         return False
     left, right = _back(words, at - 1), _ahead(words, at)
     before, after = words[left] if left >= 0 else "", words[right] if right < len(words) else ""
+    if before in {"a", "an"} and _sizeable(after):
+        return True
     if _sizeable(before) and (
         is_number(after) or (is_unit(after) and after != "in") or after in _kind("ways")
     ):
