@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import shutil
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -136,9 +136,8 @@ def cache_folder() -> Path:
 
 def _run(job: Job, out: Path, options: Mapping[str, Any], build: Build) -> EpisodeRecord:
     quiet = bool(options.get("quiet"))
-    only = _names(options.get("only"), "--only") or frozenset(build.file.write) or None
+    only = _names(options.get("only"), "--only") or _in_build(build)
     exclude = _names(options.get("exclude"), "--except")
-    _known(only or (), "build.toml: write")
     with Listening(quiet=quiet) as listening:
         record = make_record(job, progress=listening.show)
     templates = build.folder / "templates" if build is not NO_BUILD else None
@@ -167,13 +166,21 @@ def _episodes_of(folder: Path) -> tuple[Path, ...]:
     return (folder,)
 
 
+def _in_build(build: Build) -> frozenset[str] | None:
+    """Give the outputs that build.toml names; the record is always among them, since the other commands read it."""
+    if not build.file.write:
+        return None
+    _known(build.file.write, "build.toml: write")
+    return frozenset({*build.file.write, "record"})
+
+
 def _names(text: str | None, option: str) -> frozenset[str]:
     names = frozenset(name.strip() for name in (text or "").split(",") if name.strip())
     _known(names, option)
     return names
 
 
-def _known(names: Sequence[str] | frozenset[str], where: str) -> None:
+def _known(names: Iterable[str], where: str) -> None:
     unknown = sorted(set(names) - set(WRITERS))
     if unknown:
         raise BuildError(
