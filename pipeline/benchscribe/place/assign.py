@@ -30,13 +30,17 @@ _BASE: Final = 0.6
 _APART: Final = ((0.03, 0.1), (0.065, -0.2), (0.1, -0.9), (0.2, -1.7), (0.45, -3.2))
 """How much a difference from the listed size costs, by its logarithm: slips stay mostly within a few percent."""
 _HOPELESS: Final = -6.0
+_NEVER_LISTED: Final = 0.7
+"""Price, for its weight, of a word for a dimension that lists seldom give: a size said as "deep" or "apart" is mostly no listed one."""
+_HAND_COUNTS: Final = 2.0
+"""Weight of the chance of the part in hand beside the fits of the sizes."""
 _OTHER_PART: Final = 1.0
 """Price of a size of another part than the one in hand."""
 _TOLD: Final = 2.4
 """Weight of a declaration from which half, double and complement are tried."""
 _RIGHT_ANGLES: Final = (90, 180, 360)
 """Angles that are mostly named to count from."""
-_HELD: Final = 0.3
+_HELD: Final = 0.4
 """A size that is none of the list's belongs to the part in hand only where that is at least so likely."""
 _TINY: Final = Fraction(105, 100)
 """Millimetres: what is no larger and no size of the list is how well something fits, and belongs to no part."""
@@ -175,6 +179,7 @@ def _fit(index: int, slot: Slot, bench: Bench, chain_length: int, place: int) ->
     if slot.listed.feature:
         words = bench.talk.tokens[max(0, measure.span[0] - 14) : measure.span[1] + 8]
         score += 0.8 if slot.listed.feature in words or slot.listed.feature + "s" in words else -2.5
+        score -= 0.5 * context.role.get("tool", 0.0)
     if slot.listed.rough:
         score -= 0.3
     return score, how
@@ -202,7 +207,7 @@ def _dimension_words(context: Context, slot: Slot) -> float:
     name, weight = context.best("dimension")
     if slot.dimension in _ALIKE.get(name, frozenset()):
         return 0.15 * weight if slot.dimension == "length" and name == "height" else -0.25 * weight
-    return -0.6 * weight
+    return (-_NEVER_LISTED if name in ("radius", "depth", "spacing") else -0.6) * weight
 
 
 def _sinks(
@@ -275,7 +280,7 @@ def assign(
     for part, chance in chances.items():
         open_to = [_seen_from(part, choices, chances) for choices in options]
         picked = _exact(open_to) if together else [choices[0] for choices in open_to]
-        total = math.log(chance + 1e-3) + sum(choice.score for choice in picked)
+        total = _HAND_COUNTS * math.log(chance + 1e-3) + sum(choice.score for choice in picked)
         if total > best[0]:
             best = (total, picked)
     return best[1]

@@ -135,6 +135,8 @@ def _note(
             return
         apart = hit.start - end
         blocked = taken[hit.start] - taken[end] > 0 or any(t in _LINKS for t in talk.tokens[end : hit.start])
+        # "40 inches, pipe cutter" is no cutter of 40 inches.
+        blocked = blocked or (kind == "role" and any(i in talk.commas for i in range(end - 1, hit.start)))
     else:
         return
     if apart > cue.reach or (blocked and cue.near):
@@ -169,7 +171,7 @@ def _note_named(
     for context, measure in zip(contexts, measures, strict=True):
         begin, end = measure.span
         for at in range(end, min(end + 3, len(talk.tokens))):
-            if at in sizes:
+            if at in sizes or at - 1 in talk.commas:
                 break
             if at in behind and talk.same_sentence(end - 1, at):
                 kind, words = behind[at]

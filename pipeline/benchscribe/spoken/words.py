@@ -24,6 +24,8 @@ class Talk(Struct, frozen=True):
     sentence_of: tuple[int, ...]
     """Number of the sentence that each word is in: an utterance, cut further at full stops."""
     utterance_of: tuple[int, ...]
+    commas: frozenset[int]
+    """Words with a comma behind them."""
     punctuated: bool
     """Words carry full stops, so that the end of a sentence is known and not guessed from pauses."""
 
@@ -91,7 +93,8 @@ def talk_of(transcript: Transcript, repairs: tuple[Repair, ...] = ()) -> Talk:
                 ends += 1
                 sentence += 1
     # Written or recognised with punctuation, talk has a full stop every 30 words or sooner.
-    return Talk(tokens, tuple(sentence_of), tuple(utterance_of), ends * 40 > len(tokens))
+    commas = frozenset(i for i, word in enumerate(transcript.words) if word.text.endswith((",", ";", ":", "—", "-")))
+    return Talk(tokens, tuple(sentence_of), tuple(utterance_of), commas, ends * 40 > len(tokens))
 
 
 _UNITS = "zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen seventeen eighteen nineteen".split()
