@@ -44,7 +44,9 @@ def read_vtt(path: Path) -> Transcript:
 
 def quantity(value: str | Fraction, unit: str) -> tuple[str, Fraction] | None:
     """Give a comparable quantity, or None where it is neither length nor angle."""
-    unit = {"inches": "inch", "ft": "foot", "millimetre": "mm", "centimetre": "cm", "metre": "m"}.get(unit, unit)
+    unit = {"inches": "inch", "ft": "foot", "millimetre": "mm", "centimetre": "cm", "metre": "m"}.get(
+        unit, unit
+    )
     if unit in MM_PER:
         return "length", Fraction(value) * MM_PER[unit]
     return ("angle", Fraction(value)) if unit == "degree" else None
@@ -63,7 +65,8 @@ def compare(folder: Path) -> tuple[int, list[Measure], list[dict[str, Any]], int
         (abs((f.start_s or 0) - g["t"]), i, j)
         for i, f in enumerate(found)
         for j, g in enumerate(truth)
-        if abs((f.start_s or 0) - g["t"]) <= 9 and quantity(f.value, f.unit) == quantity(g["value"], g["unit"])
+        if abs((f.start_s or 0) - g["t"]) <= 9
+        and quantity(f.value, f.unit) == quantity(g["value"], g["unit"])
     )
     used_f: set[int] = set()
     used_g: set[int] = set()

@@ -46,7 +46,7 @@ def _free(context: Context, q: Quantity) -> bool:
 
 
 def _forty_five(context: Context, q: Quantity) -> bool:
-    """"a forty five on each end", "both ends at 45"."""
+    """ "a forty five on each end", "both ends at 45"."""
     if q.value != 45 or not _free(context, q):
         return False
     before = context.before(q)
@@ -63,14 +63,20 @@ def _is_length(context: Context, q: Quantity) -> bool:
 
 
 def _known_angle(context: Context, q: Quantity) -> bool:
-    """"at the same old five", once five degrees have been said."""
+    """ "at the same old five", once five degrees have been said."""
     return context.before(q) in ARTICLES and context.known.get(q.value) == "degree" and _free(context, q)
 
 
 def _beside_angle(context: Context, q: Quantity) -> bool:
-    """"is a forty five but this corner is more like forty six and a half"."""
+    """ "is a forty five but this corner is more like forty six and a half"."""
     last = context.last
-    if last is None or last.unit != "degree" or not last.value or q.start - last.end > 14 or not _free(context, q):
+    if (
+        last is None
+        or last.unit != "degree"
+        or not last.value
+        or q.start - last.end > 14
+        or not _free(context, q)
+    ):
         return False
     same = context.sentence[last.start] == context.sentence[q.start]
     return same and abs(q.value - last.value) <= last.value / 5 and context.before(q) in _BEFORE

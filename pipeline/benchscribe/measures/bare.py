@@ -77,7 +77,12 @@ def _join_feet(context: Context, items: list[Item], k: int) -> bool:
     if not (isinstance(feet, Quantity) and isinstance(inches, Quantity)) or feet.value not in context.feet:
         return False
     tokens = context.tokens
-    if feet.form != "int" or inches.start != feet.end or inches.unit is not None or not joined(tokens, feet.end):
+    if (
+        feet.form != "int"
+        or inches.start != feet.end
+        or inches.unit is not None
+        or not joined(tokens, feet.end)
+    ):
         return False
     if inches.form not in ("int", "mixed") or not 0 < inches.value < 12 or tokens[feet.end].pre != " ":
         return False
@@ -102,7 +107,9 @@ def _length_unit(context: Context, q: Quantity, neighbours: list[Quantity]) -> s
     if _in_thou(context, q):
         q.why = "feeler leaves are named in thou"
         return "thou"
-    said = next((x for x in reversed(neighbours) if x.size and x.said and x.unit not in (None, "degree")), None)
+    said = next(
+        (x for x in reversed(neighbours) if x.size and x.said and x.unit not in (None, "degree")), None
+    )
     if said is not None and context.sentence[said.start] == context.sentence[q.start]:
         unit = _carried(said, q, metric=metric)
         if unit:
@@ -114,7 +121,9 @@ def _length_unit(context: Context, q: Quantity, neighbours: list[Quantity]) -> s
 def _in_thou(context: Context, q: Quantity) -> bool:
     if q.form != "int":
         return False
-    return (not context.metric and context.near(q, frozenset({"feeler", "feelers"}), 30, 5)) or feeler_before(context, q)
+    return (not context.metric and context.near(q, frozenset({"feeler", "feelers"}), 30, 5)) or feeler_before(
+        context, q
+    )
 
 
 def _carried(said: Quantity, q: Quantity, *, metric: bool) -> str | None:
@@ -134,6 +143,12 @@ def _carried(said: Quantity, q: Quantity, *, metric: bool) -> str | None:
 def _tape_reading(context: Context, q: Quantity) -> bool:
     """Tell 42.1 off a tape (centimetres) from 17.7 off the calipers (millimetres)."""
     number = q.number
-    if number is None or number.form != "dec" or not number.digits or number.step != Fraction(1, 10) or q.value < 20:
+    if (
+        number is None
+        or number.form != "dec"
+        or not number.digits
+        or number.step != Fraction(1, 10)
+        or q.value < 20
+    ):
         return False
     return not context.around(q, _CALIPERS, 40, 0)

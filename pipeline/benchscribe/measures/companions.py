@@ -77,7 +77,9 @@ def _halved(context: Context, sure: Quantity, other: Quantity) -> bool:
     if other.value * 2 == sure.value:
         return context.near(other, frozenset({"half", "halfway"}), 8, 0) and context.free_after(other)
     if other.value == sure.value * 2:
-        return context.near(other, frozenset({"twice", "double", "doubled"}), 8, 0) and context.free_after(other)
+        return context.near(other, frozenset({"twice", "double", "doubled"}), 8, 0) and context.free_after(
+            other
+        )
     return False
 
 

@@ -20,7 +20,20 @@ ARTICLES: Final = frozenset(
 )
 _STOPS: Final = frozenset(".,;:?!)]—")
 _ADVERBS: Final = frozenset(
-    {"only", "just", "about", "now", "really", "still", "exactly", "roughly", "nearly", "maybe", "actually", "more"}
+    {
+        "only",
+        "just",
+        "about",
+        "now",
+        "really",
+        "still",
+        "exactly",
+        "roughly",
+        "nearly",
+        "maybe",
+        "actually",
+        "more",
+    }
 )
 _PhraseIndex = Mapping[str, tuple[tuple[str, ...], ...]]
 

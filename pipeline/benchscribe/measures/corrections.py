@@ -44,14 +44,41 @@ def _corrected(tokens: list[Token], start: int, end: int) -> bool:
             return True
         if text in g.CORRECTION and text not in ("actually", "hold", "hang", "rather"):
             return text != "no" or _plain_no(tokens, k)
-        if text not in g.ROLE_AFTER and text not in ("it's", "is", "that's", "uh", "oh", "and", "but", "long", "well"):
+        if text not in g.ROLE_AFTER and text not in (
+            "it's",
+            "is",
+            "that's",
+            "uh",
+            "oh",
+            "and",
+            "but",
+            "long",
+            "well",
+        ):
             return False
     return False
 
 
 def _plain_no(tokens: list[Token], k: int) -> bool:
     """Tell "no, two oh two" from "no more than"."""
-    return not (k + 1 < len(tokens) and tokens[k].post == "" and tokens[k + 1].text in ("more", "less", "bigger", "smaller", "wider", "longer", "problem", "need", "gap", "matter", "daylight"))
+    return not (
+        k + 1 < len(tokens)
+        and tokens[k].post == ""
+        and tokens[k + 1].text
+        in (
+            "more",
+            "less",
+            "bigger",
+            "smaller",
+            "wider",
+            "longer",
+            "problem",
+            "need",
+            "gap",
+            "matter",
+            "daylight",
+        )
+    )
 
 
 def _said_again(tokens: list[Token], left: Quantity, right: Quantity) -> bool:
@@ -68,7 +95,12 @@ def _later(tokens: list[Token], sizes: list[Quantity]) -> None:
     by_value: dict[tuple[Fraction, str | None], Quantity] = {}
     for left, right in zip(sizes, sizes[1:], strict=False):
         said = phrase_ending(tokens, left.start, g.SAID_EARLIER) > 0
-        if said and right.start - left.end <= _LATER_REACH and left.value != right.value and _alike(left, right):
+        if (
+            said
+            and right.start - left.end <= _LATER_REACH
+            and left.value != right.value
+            and _alike(left, right)
+        ):
             before = by_value.get((left.value, left.unit))
             for old in (before, left):
                 if old is not None and not old.taken_back:

@@ -107,7 +107,9 @@ GRIT: Final = _set(_C["grit"]["near"])
 MEASURING: Final = _set(_C["measuring"]["near"])
 SIZE_TALK: Final = STRONG_VERBS | MEASURING | ROLE_BEFORE | _set(_C["verbs"]["talk"])
 HEDGE_BEFORE: Final = MappingProxyType({k: _endings(_C["hedge"][k]) for k in ("under", "over", "about")})
-HEDGE_AFTER: Final = MappingProxyType({k: _phrases(_C["hedge"]["after_" + k]) for k in ("under", "over", "about")})
+HEDGE_AFTER: Final = MappingProxyType(
+    {k: _phrases(_C["hedge"]["after_" + k]) for k in ("under", "over", "about")}
+)
 OTHER_TOPIC: Final = _set(_C["other"]["topic"])
 TRADE_CARRIES: Final = _set(_C["other"]["carries"])
 SCALE_TALK: Final = _set(_C["other"]["scale"])

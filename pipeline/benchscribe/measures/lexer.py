@@ -19,12 +19,14 @@ _SAME: Final = str.maketrans({
     "–": "–", "—": "—", "−": "-", "‑": "-", "‐": "-", "º": "°", "˚": "°", "∅": "ø", "Ø": "ø", "⌀": "ø", "…": ".",
 })  # fmt: skip
 _PIECE: Final = re.compile(
-    r"(?P<n>\d{1,3}(?:,\d{3})+(?![\d])|\d*\.\d+|\d+,\d{1,2}(?![\d,])|\d+)"
+    r"(?P<n>\d{1,3}(?:,\d{3})+(?![\d])|\d*\.\d+|\d+,\d{1,2}(?![\d,])|[⁰¹²³⁴⁵⁶⁷⁸⁹]+|[₀-₉]+|\d+)"
     r"|(?P<g>[¼½¾⅛⅜⅝⅞⅓⅔⅕⅖⅗⅘⅙⅚])"
     r"|(?P<w>'s(?!\w)|[^\W\d_]+(?:'[^\W\d_]+)*)"
     r"|(?P<s>.)",
     re.DOTALL,
 )
+_SMALL_DIGITS: Final = "⁰¹²³⁴⁵⁶⁷⁸⁹₀₁₂₃₄₅₆₇₈₉"
+_PLAIN_DIGITS: Final = str.maketrans(_SMALL_DIGITS, "01234567890123456789")
 _OPENERS: Final = frozenset("([{<")
 _TRAILERS: Final = frozenset(".,;:!?)]}>…")
 _JOINERS: Final = frozenset("-–—")
@@ -51,19 +53,27 @@ class Token:
         capital: A word that was written with a capital first.
     """
 
-    __slots__ = ("capital", "end", "kind", "offset", "opened", "post", "pre", "start", "text", "value", "word")
+    __slots__ = (
+        "capital",
+        "end",
+        "kind",
+        "offset",
+        "opened",
+        "post",
+        "pre",
+        "start",
+        "text",
+        "value",
+        "word",
+    )
 
-    def __init__(
-        self, piece: Piece, word: int, at: int
-    ) -> None:
+    def __init__(self, piece: Piece, word: int, at: int) -> None:
         """Place a piece at a word."""
         self.kind, self.text, self.value, self.pre, self.post, self.opened, start, end, self.capital = piece
         self.word = word
         self.offset = start
         self.start = at + start
         self.end = at + end
-
-
 
 
 def lex(words: Sequence[str]) -> list[Token]:
@@ -113,6 +123,9 @@ def _pieces(word: str) -> tuple[Piece, ...]:
                     continue  # a quotation mark, not feet or inches
         value: Fraction | None = None
         if kind == NUMERAL:
+            if body[0] in _SMALL_DIGITS:
+                pre = " " if out and out[-1][0] == NUMERAL else pre
+                body = body.translate(_PLAIN_DIGITS)
             if "," in body and not re.fullmatch(r"[\d,]+,\d{3}", body):
                 body = body.replace(",", ".")  # a decimal comma
             value = Fraction(body.replace(",", ""))

@@ -15,7 +15,14 @@ from benchscribe.measures.trade import Trade
 Item = Quantity | Trade
 _BY: Final = frozenset({"by", "x"})
 _TO: Final = frozenset({"to", "-", "–", "or", "and", "through"})
-_PLUS_MINUS: Final = (("plus", "or", "minus"), ("±",), ("+", "/", "-"), ("give", "or", "take"), ("+/-",), ("within",))
+_PLUS_MINUS: Final = (
+    ("plus", "or", "minus"),
+    ("±",),
+    ("+", "/", "-"),
+    ("give", "or", "take"),
+    ("+/-",),
+    ("within",),
+)
 _GAP: Final = 5
 
 
@@ -34,7 +41,12 @@ def link(tokens: list[Token], items: list[Item]) -> None:
             continue
         words = [t.text for t in between]
         if isinstance(left, Trade):
-            if isinstance(right, Quantity) and left.kind in ("thread", "screw") and words and words[-1] in _BY:
+            if (
+                isinstance(right, Quantity)
+                and left.kind in ("thread", "screw")
+                and words
+                and words[-1] in _BY
+            ):
                 _after_fastener(left, right)
             continue
         if isinstance(right, Trade):
@@ -45,7 +57,13 @@ def link(tokens: list[Token], items: list[Item]) -> None:
                 chain += 1
                 left.chain, left.position = chain, 0
             right.chain, right.position = left.chain, (left.position or 0) + 1
-        elif words == ["in"] and left.value == 1 and right.form == "int" and not (left.said or right.said) and right.value > 2:
+        elif (
+            words == ["in"]
+            and left.value == 1
+            and right.form == "int"
+            and not (left.said or right.said)
+            and right.value > 2
+        ):
             left.refused = right.refused = True  # a slope
         elif _is_range(tokens, left, right, words):
             _mark_range(left, right)
@@ -83,7 +101,9 @@ def _is_by(words: list[str]) -> bool:
         return False
     if words[-1] in _BY and all(w in g.ROLE_AFTER or w in ("in", "a", "about", "the") for w in words[:-1]):
         return True
-    return words[0] in _BY and all(w in ("about", "roughly", "just", "over", "under", "a", "maybe", "say", "the") for w in words[1:])
+    return words[0] in _BY and all(
+        w in ("about", "roughly", "just", "over", "under", "a", "maybe", "say", "the") for w in words[1:]
+    )
 
 
 def _is_range(tokens: list[Token], left: Quantity, right: Quantity, words: list[str]) -> bool:
@@ -103,7 +123,11 @@ def _mark_range(left: Quantity, right: Quantity) -> None:
     if left.unit is None and right.unit is None and (left.form == "int" and right.form == "int"):
         left.range_end = right.range_end = "maybe"
         return
-    if right.unit is not None and left.unit is not None and table.is_length(left.unit) != table.is_length(right.unit):
+    if (
+        right.unit is not None
+        and left.unit is not None
+        and table.is_length(left.unit) != table.is_length(right.unit)
+    ):
         return
     left.range_end, right.range_end = "low", "high"
 
@@ -143,7 +167,12 @@ def _share_along_lists(tokens: list[Token], items: list[Item]) -> None:
         if not isinstance(item, Quantity):
             unit = follower = None
             continue
-        if follower is not None and item.unit is None and not item.refused and _listed(tokens, item, follower):
+        if (
+            follower is not None
+            and item.unit is None
+            and not item.refused
+            and _listed(tokens, item, follower)
+        ):
             item.unit, item.size = unit, True
         else:
             unit = item.unit if item.said and item.chain is None and item.form != "unit" else None
@@ -155,7 +184,9 @@ def _listed(tokens: list[Token], left: Quantity, right: Quantity) -> bool:
     comma = "," in tokens[left.end - 1].post
     if left.form not in ("int", "dec") or left.value >= right.value or right.form not in ("int", "dec"):
         return False
-    return (comma and words in ([], ["and"], ["then"], ["and", "then"])) or (words == ["and"] and left.value > 2)
+    return (comma and words in ([], ["and"], ["then"], ["and", "then"])) or (
+        words == ["and"] and left.value > 2
+    )
 
 
 def _stock_unit(tokens: list[Token], following: dict[int, Quantity], chain: list[Quantity]) -> str | None:
@@ -202,7 +233,9 @@ def _share_along_ranges(tokens: list[Token], items: list[Item]) -> None:
             if right.unit is None:
                 right.unit = left.unit
             if table.is_length(right.unit) == table.is_length(left.unit):
-                left.tolerance = table.convert(right.value, right.unit, left.unit) if right.unit != "mil" else right.value
+                left.tolerance = (
+                    table.convert(right.value, right.unit, left.unit) if right.unit != "mil" else right.value
+                )
                 right.size = True
 
 

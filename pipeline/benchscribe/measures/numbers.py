@@ -224,7 +224,12 @@ def _over_denominator(tokens: list[Token], numerator: int, i: int) -> Number | N
     if not plural and numerator != 1 and (numerator % 2 == 0 or numerator >= value):
         return None
     return Number(
-        Fraction(numerator, value), end, "frac", value, Fraction(1, value), singular=not plural and numerator != 1
+        Fraction(numerator, value),
+        end,
+        "frac",
+        value,
+        Fraction(1, value),
+        singular=not plural and numerator != 1,
     )
 
 
@@ -275,11 +280,40 @@ def _with_tail(tokens: list[Token], start: int, head: _Cardinal, *, digits: bool
     return plain
 
 
-_NO_NOUNS: Final = frozenset({"across", "is", "as", "plus", "less", "this", "its", "was", "always", "inches", "yards", "metres", "meters", "centres", "comes", "goes", "leaves", "makes", "gives", "degrees", "minus"})
+_NO_NOUNS: Final = frozenset(
+    {
+        "across",
+        "is",
+        "as",
+        "plus",
+        "less",
+        "this",
+        "its",
+        "was",
+        "always",
+        "inches",
+        "yards",
+        "metres",
+        "meters",
+        "centres",
+        "comes",
+        "goes",
+        "leaves",
+        "makes",
+        "gives",
+        "degrees",
+        "minus",
+    }
+)
 
 
 def _plural_noun(tokens: list[Token], i: int) -> bool:
-    return joined(tokens, i) and len(tokens[i].text) > 3 and tokens[i].text.endswith("s") and tokens[i].text not in _NO_NOUNS
+    return (
+        joined(tokens, i)
+        and len(tokens[i].text) > 3
+        and tokens[i].text.endswith("s")
+        and tokens[i].text not in _NO_NOUNS
+    )
 
 
 def _fraction_or_split(fraction: Number, head: _Cardinal, *, digits: bool) -> Number:
@@ -335,9 +369,9 @@ def _joined_groups(groups: list[int], end: int, *, noughts: bool) -> tuple[int, 
     if len(groups) == 2 and (groups[1] >= 10 or noughts) and groups[0]:
         return groups[0] * 100 + groups[1], end
     if len(groups) == 3 and groups[0] < 10 and groups[1] < 10:
-        return groups[0] * (1000 if groups[2] >= 10 else 100) + groups[1] * (100 if groups[2] >= 10 else 10) + groups[
-            2
-        ], end
+        return groups[0] * (1000 if groups[2] >= 10 else 100) + groups[1] * (
+            100 if groups[2] >= 10 else 10
+        ) + groups[2], end
     return None
 
 
@@ -346,7 +380,12 @@ def _decimals(tokens: list[Token], point: int, whole: int, *, digits: bool) -> N
     i, text = point + 1, ""
     while joined(tokens, i) and len(text) < 6:
         token = tokens[i]
-        if token.kind == NUMERAL and token.value is not None and token.value.denominator == 1 and token.text.isdigit():
+        if (
+            token.kind == NUMERAL
+            and token.value is not None
+            and token.value.denominator == 1
+            and token.text.isdigit()
+        ):
             text += token.text
             i += 1
             continue
@@ -415,7 +454,13 @@ def _from_digits(tokens: list[Token], i: int) -> Number | None:
     if joined(tokens, i + 1) and tokens[i + 1].kind == GLYPH:
         part = tokens[i + 1].value or Fraction(0)
         return Number(
-            value + part, i + 2, "mixed", part.denominator, Fraction(1, part.denominator), digits=True, whole=int(value)
+            value + part,
+            i + 2,
+            "mixed",
+            part.denominator,
+            Fraction(1, part.denominator),
+            digits=True,
+            whole=int(value),
         )
     seconds = _run_together_seconds(tokens, i)
     if seconds:
@@ -488,7 +533,9 @@ def _run_together_seconds(tokens: list[Token], i: int) -> Number | None:
                     Fraction(1, under),
                     digits=True,
                     alternatives=[],
-                    why=f"{over} thirty-seconds run together" if under == 32 else f"{over} sixty-fourths run together",
+                    why=f"{over} thirty-seconds run together"
+                    if under == 32
+                    else f"{over} sixty-fourths run together",
                 )
     return None
 

@@ -6,7 +6,17 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Final
 
-from benchscribe.measures.grammar import DENOMINATOR, MIL_THOU_NEAR, MILL_NOT_BEFORE, ROLE_AFTER, RULER, SMALL, UNIT_ABBREVIATIONS, UNIT_MARKS, UNIT_WORDS
+from benchscribe.measures.grammar import (
+    DENOMINATOR,
+    MIL_THOU_NEAR,
+    MILL_NOT_BEFORE,
+    ROLE_AFTER,
+    RULER,
+    SMALL,
+    UNIT_ABBREVIATIONS,
+    UNIT_MARKS,
+    UNIT_WORDS,
+)
 from benchscribe.measures.lexer import MARK, NUMERAL, OPEN_POST, WORD, Token
 from benchscribe.measures.numbers import Number, joined, read_number
 from benchscribe.measures.types import BuildUnits, Hedge
@@ -100,14 +110,28 @@ def unit_at(tokens: list[Token], j: int, number: Number | None) -> tuple[str, in
         return None
     text = token.text
     if text in UNIT_WORDS:
-        if text == "yards" and j > 1 and tokens[j - 1].text in ("nine", "9") and tokens[j - 2].text == "whole":
+        if (
+            text == "yards"
+            and j > 1
+            and tokens[j - 1].text in ("nine", "9")
+            and tokens[j - 2].text == "whole"
+        ):
             return None
         if text in ("mill", "mills") and joined(tokens, j + 1) and tokens[j + 1].text in MILL_NOT_BEFORE:
             return None
-        if text == "degrees" and joined(tokens, j + 2) and tokens[j + 1].text == "of" and tokens[j + 2].text in ("freedom", "separation"):
+        if (
+            text == "degrees"
+            and joined(tokens, j + 2)
+            and tokens[j + 1].text == "of"
+            and tokens[j + 2].text in ("freedom", "separation")
+        ):
             return None
         return UNIT_WORDS[text], j + 1
-    if text in UNIT_ABBREVIATIONS and number is not None and (number.digits or number.form in ("frac", "mixed")):
+    if (
+        text in UNIT_ABBREVIATIONS
+        and number is not None
+        and (number.digits or number.form in ("frac", "mixed"))
+    ):
         return (UNIT_ABBREVIATIONS[text], j + 1) if _abbreviation(tokens, j, number) else None
     fraction = number is not None and number.form in ("frac", "dec") and number.value < 1
     if not fraction:
@@ -116,7 +140,12 @@ def unit_at(tokens: list[Token], j: int, number: Number | None) -> tuple[str, in
         k = j + 2 if tokens[j + 1].text in _A and joined(tokens, j + 2) else j + 1
         unit = UNIT_WORDS.get(tokens[k].text)
         if unit and unit != "degree" and (k == j + 2 or tokens[k].text in ("inch", "inches")):
-            if number is not None and number.bare and number.den == 2 and _fraction_after(tokens, k + 1, unit):
+            if (
+                number is not None
+                and number.bare
+                and number.den == 2
+                and _fraction_after(tokens, k + 1, unit)
+            ):
                 return None  # half of (an inch and three quarters)
             return unit, k + 1
         return None
@@ -161,7 +190,9 @@ def _unit_alone(tokens: list[Token], i: int) -> Quantity | None:
         unit, couple = UNIT_WORDS.get(tokens[k].text), True
         if unit in (None, "degree"):
             return None
-    if unit is None or (not couple and tokens[k].text.endswith(("s", "feet", "ers")) and tokens[k].text != "thous"):
+    if unit is None or (
+        not couple and tokens[k].text.endswith(("s", "feet", "ers")) and tokens[k].text != "thous"
+    ):
         return None
     if k == i and unit != "inch":
         return None
@@ -191,12 +222,18 @@ def _lone_inch(tokens: list[Token], i: int, quantity: Quantity) -> Quantity | No
         return None
     if after in ("by", "x") or before in ("by", "x"):
         far = i + 2 if after in ("by", "x") else i - 2
-        if 0 <= far < len(tokens) and (tokens[far].text in ("inch", "a", "an", "half") or tokens[far].kind == NUMERAL):
+        if 0 <= far < len(tokens) and (
+            tokens[far].text in ("inch", "a", "an", "half") or tokens[far].kind == NUMERAL
+        ):
             return quantity
         if after in ("by", "x") and joined(tokens, far) and read_number(tokens, far):
             return quantity
         return quantity if before in ("by", "x") else None
-    return quantity if after in ("thick", "wide", "square", "deep", "diameter") and before not in ("each", "per") else None
+    return (
+        quantity
+        if after in ("thick", "wide", "square", "deep", "diameter") and before not in ("each", "per")
+        else None
+    )
 
 
 _AFTER_FOOT: Final = frozenset(
@@ -216,7 +253,22 @@ def _article_unit(tokens: list[Token], i: int, k: int, unit: str) -> bool:
         return before not in ("to", "such") and after not in ("in", "course")
     if unit == "yard":
         return after in ("of", "long", "wide", "and", "or", "apart", "by", "off")
-    if unit == "foot" and before in ("put", "has", "with", "like", "is", "on", "into", "as", "for", "glue", "screw", "turn", "make", "set"):
+    if unit == "foot" and before in (
+        "put",
+        "has",
+        "with",
+        "like",
+        "is",
+        "on",
+        "into",
+        "as",
+        "for",
+        "glue",
+        "screw",
+        "turn",
+        "make",
+        "set",
+    ):
         return after in ("long", "wide", "tall", "high", "deep", "apart", "square", "across")
     return not after or after in _AFTER_FOOT
 
@@ -397,8 +449,44 @@ def _feet_and_inches(tokens: list[Token], feet: Quantity) -> Quantity:
     return _inches(feet, number.value, at[1] if at else number.end, number.step)
 
 
-_PAD_OWNERS: Final = frozenset({"the", "all", "these", "those", "its", "both", "his", "her", "my", "your", "little", "rubber", "bun", "has"})
-_PAD_AFTER: Final = frozenset({"each", "on", "are", "go", "get", "need", "underneath", "under", "screw", "screwed", "glue", "glued", "made", "turned", "and", "with"})
+_PAD_OWNERS: Final = frozenset(
+    {
+        "the",
+        "all",
+        "these",
+        "those",
+        "its",
+        "both",
+        "his",
+        "her",
+        "my",
+        "your",
+        "little",
+        "rubber",
+        "bun",
+        "has",
+    }
+)
+_PAD_AFTER: Final = frozenset(
+    {
+        "each",
+        "on",
+        "are",
+        "go",
+        "get",
+        "need",
+        "underneath",
+        "under",
+        "screw",
+        "screwed",
+        "glue",
+        "glued",
+        "made",
+        "turned",
+        "and",
+        "with",
+    }
+)
 
 
 def _pads(tokens: list[Token], feet: Quantity) -> bool:
@@ -408,17 +496,33 @@ def _pads(tokens: list[Token], feet: Quantity) -> bool:
         return False
     before = tokens[feet.start - 1].text if feet.start and joined(tokens, feet.start) else ""
     talk = {t.text for t in tokens[max(0, feet.start - 10) : feet.end + 8]}
-    if feet.value > 2 and talk & _PAD_TALK and tokens[feet.end : feet.end + 1] and (tokens[feet.end].text not in ROLE_AFTER):
+    if (
+        feet.value > 2
+        and talk & _PAD_TALK
+        and tokens[feet.end : feet.end + 1]
+        and (tokens[feet.end].text not in ROLE_AFTER)
+    ):
         return True
     if feet.value == 2:
         return before in ("own", "my", "your", "both")
     after = tokens[feet.end].text if joined(tokens, feet.end) else ""
     if before in _PAD_OWNERS:
-        return after not in ROLE_AFTER and before in ("all", "these", "those", "its", "both", "rubber", "bun", "little") or after in _PAD_AFTER - {"and"}
-    return after in _PAD_AFTER - {"and", "with", "on"} or (after == "on" and tokens[feet.end + 1 : feet.end + 2] != [] and tokens[feet.end + 1].text in ("the", "it", "each", "there") and before not in ("is", "about", "at", "to"))
+        return (
+            after not in ROLE_AFTER
+            and before in ("all", "these", "those", "its", "both", "rubber", "bun", "little")
+            or after in _PAD_AFTER - {"and"}
+        )
+    return after in _PAD_AFTER - {"and", "with", "on"} or (
+        after == "on"
+        and tokens[feet.end + 1 : feet.end + 2] != []
+        and tokens[feet.end + 1].text in ("the", "it", "each", "there")
+        and before not in ("is", "about", "at", "to")
+    )
 
 
-_PAD_TALK: Final = frozenset({"rubber", "felt", "pads", "pad", "cork", "bun", "glides", "levelling", "leveling"})
+_PAD_TALK: Final = frozenset(
+    {"rubber", "felt", "pads", "pad", "cork", "bun", "glides", "levelling", "leveling"}
+)
 
 
 def _no_foot(tokens: list[Token], feet: Quantity) -> bool:
@@ -426,7 +530,9 @@ def _no_foot(tokens: list[Token], feet: Quantity) -> bool:
     if feet.value != 1 or feet.form != "int" or tokens[feet.end - 1].text != "foot":
         return False
     after = tokens[feet.end] if joined(tokens, feet.end) else None
-    return after is not None and not (after.kind == NUMERAL or after.text in SMALL or after.text in DENOMINATOR or after.text in _AFTER_FOOT)
+    return after is not None and not (
+        after.kind == NUMERAL or after.text in SMALL or after.text in DENOMINATOR or after.text in _AFTER_FOOT
+    )
 
 
 def _bare_inches(tokens: list[Token], number: Number, feet: Quantity) -> bool:
@@ -436,13 +542,34 @@ def _bare_inches(tokens: list[Token], number: Number, feet: Quantity) -> bool:
     if not joined(tokens, number.end):
         return True
     after = tokens[number.end]
-    if tokens[feet.end - 1].text in ("foot", "feet") and after.text in ("by", "x") and joined(tokens, number.end + 1):
+    if (
+        tokens[feet.end - 1].text in ("foot", "feet")
+        and after.text in ("by", "x")
+        and joined(tokens, number.end + 1)
+    ):
         far = read_number(tokens, number.end + 1)
         if number.form == "int" and far and joined(tokens, far.end) and tokens[far.end].text == "s":
             return False
-        if number.form == "int" and tokens[number.end + 1].text in ("fours", "sixes", "eights", "threes", "twos"):
+        if number.form == "int" and tokens[number.end + 1].text in (
+            "fours",
+            "sixes",
+            "eights",
+            "threes",
+            "twos",
+        ):
             return False
-    return after.text not in ("times", "of", "minutes", "hours", "mm", "screws", "pieces", "boards", "lengths", "sheets")
+    return after.text not in (
+        "times",
+        "of",
+        "minutes",
+        "hours",
+        "mm",
+        "screws",
+        "pieces",
+        "boards",
+        "lengths",
+        "sheets",
+    )
 
 
 def _inches(feet: Quantity, more: Fraction, end: int, step: Fraction) -> Quantity:

@@ -74,7 +74,9 @@ def read_size(text: str, *, units: BuildUnits | None = None) -> tuple[Reading, .
     """
     places = _Places(text)
     tokens = lex(places.words)
-    items = [item for item in _find(tokens, units, nominal=False) if isinstance(item, Quantity) and item.value]
+    items = [
+        item for item in _find(tokens, units, nominal=False) if isinstance(item, Quantity) and item.value
+    ]
     if units == "mm":
         items = _grouped(tokens, items)
     link(tokens, list(items))
@@ -91,8 +93,18 @@ def _grouped(tokens: list[Token], items: list[Quantity]) -> list[Quantity]:
     out: list[Quantity] = []
     for item in items:
         left = out[-1] if out else None
-        three = item.form == "int" and len(tokens[item.start].text) == 3 and tokens[item.start].kind == NUMERAL
-        if left and three and left.form == "int" and left.end == item.start and tokens[item.start].pre == " " and left.value < 1000 and left.unit is None:
+        three = (
+            item.form == "int" and len(tokens[item.start].text) == 3 and tokens[item.start].kind == NUMERAL
+        )
+        if (
+            left
+            and three
+            and left.form == "int"
+            and left.end == item.start
+            and tokens[item.start].pre == " "
+            and left.value < 1000
+            and left.unit is None
+        ):
             left.value, left.end, left.unit = left.value * 1000 + item.value, item.end, item.unit
         else:
             out.append(item)
@@ -210,4 +222,3 @@ def _trade_reading(tokens: list[Token], n: Trade, texts: _Texts) -> TradeReading
         actual=n.actual,
         source=n.source,
     )
-

@@ -11,7 +11,19 @@ from benchscribe.measures.numbers import Number, joined
 from benchscribe.measures.quantities import Quantity
 
 _CLOCK: Final = frozenset(
-    {"started", "start", "morning", "afternoon", "evening", "tonight", "lunch", "until", "till", "o'clock", "clock"}
+    {
+        "started",
+        "start",
+        "morning",
+        "afternoon",
+        "evening",
+        "tonight",
+        "lunch",
+        "until",
+        "till",
+        "o'clock",
+        "clock",
+    }
 )
 _PLANE: Final = frozenset({"plane", "planes", "jack", "smoother", "grab", "iron", "sole"})
 _PACKS: Final = frozenset(
@@ -23,7 +35,9 @@ _YEAR_BEFORE: Final = frozenset(
      "circa"}
 )  # fmt: skip
 _THEM: Final = frozenset({"them", "these", "those", "us", "you"})
-_OWNERS: Final = frozenset({"the", "my", "our", "your", "his", "her", "their", "each", "it", "a", "an", *_THEM})
+_OWNERS: Final = frozenset(
+    {"the", "my", "our", "your", "his", "her", "their", "each", "it", "a", "an", *_THEM}
+)
 _BESIDE_TRADE: Final = 14
 
 Rule = Callable[[Context, Quantity, Number], bool]
@@ -39,12 +53,14 @@ def refused(context: Context, q: Quantity) -> bool:
     number = q.number
     if number is None:
         return False
-    rules = {"frac": _FRACTION_RULES, "mixed": _MIXED_RULES, "int": _WHOLE_RULES, "dec": _DECIMAL_RULES}[number.form]
+    rules = {"frac": _FRACTION_RULES, "mixed": _MIXED_RULES, "int": _WHOLE_RULES, "dec": _DECIMAL_RULES}[
+        number.form
+    ]
     return any(rule(context, q, number) for rule in rules)
 
 
 def _share(context: Context, q: Quantity, number: Number) -> bool:
-    """"half past", "half of you", "three quarters of the way", "half the shavings"."""
+    """ "half past", "half of you", "three quarters of the way", "half the shavings"."""
     after = context.after(q)
     if after in g.NOT_AFTER_FRACTION or (number.den == 2 and after in g.FRACTION_OF_NOTHING):
         return True
@@ -56,7 +72,7 @@ def _share(context: Context, q: Quantity, number: Number) -> bool:
 
 
 def _half_of_something(context: Context, q: Quantity, number: Number) -> bool:
-    """"the first half", "the bottom quarter"."""
+    """ "the first half", "the bottom quarter"."""
     if not number.bare or not joined(context.tokens, q.start):
         return False
     before = context.before(q)
@@ -67,19 +83,23 @@ def _half_of_something(context: Context, q: Quantity, number: Number) -> bool:
 
 
 def _clock_fraction(context: Context, q: Quantity, number: Number) -> bool:
-    """"quarter to three"."""
+    """ "quarter to three"."""
     to_hour = context.after(q) in ("to", "til", "till") and _hour_at(context, q.end + 1)
-    return to_hour and number.den == 4 and context.before(q) in ("at", "about", "until", "till", "by", "around", "it's", "")
+    return (
+        to_hour
+        and number.den == 4
+        and context.before(q) in ("at", "about", "until", "till", "by", "around", "it's", "")
+    )
 
 
 def _off_the_ruler(context: Context, q: Quantity, number: Number) -> bool:
-    """"a third", "50/50", "5/10"; and a turn is no length."""
+    """ "a third", "50/50", "5/10"; and a turn is no length."""
     turn = number.den in (2, 4) and context.near(q, frozenset({"turn", "turns"}), 2, 3)
     return number.den not in g.RULER or turn or (number.value == 1 and number.den > 1)
 
 
 def _of_them(context: Context, q: Quantity, number: Number) -> bool:
-    """"four of them", "two of the"; save where the size is known: "the 252 of the side"."""
+    """ "four of them", "two of the"; save where the size is known: "the 252 of the side"."""
     del number
     if context.after(q) != "of" or context.after(q, 1) not in _OWNERS:
         return False
@@ -87,12 +107,12 @@ def _of_them(context: Context, q: Quantity, number: Number) -> bool:
 
 
 def _year(context: Context, q: Quantity, number: Number) -> bool:
-    """"in 1987"."""
+    """ "in 1987"."""
     return number.digits and 1800 <= q.value <= 2100 and context.before(q) in _YEAR_BEFORE
 
 
 def _the_number_of(context: Context, q: Quantity, number: Number) -> bool:
-    """"the number of slats is 14", "a pack of 50", "8 off each"."""
+    """ "the number of slats is 14", "a pack of 50", "8 off each"."""
     del number
     if any(context.before(q, k) == "number" and context.before(q, k - 1) == "of" for k in range(2, 7)):
         return True
@@ -102,25 +122,35 @@ def _the_number_of(context: Context, q: Quantity, number: Number) -> bool:
 
 
 def _clock(context: Context, q: Quantity, number: Number) -> bool:
-    """"started at 9", "twenty to nine", "ten past four"."""
+    """ "started at 9", "twenty to nine", "ten past four"."""
     del number
     at = context.before(q) in ("at", "by", "about", "till", "until")
     if at and q.value <= 12 and context.near(q, _CLOCK, 10, 6):
         return True
-    minutes = q.value in (5, 10, 20, 25) and context.after(q) in ("to", "past") and _hour_at(context, q.end + 1)
-    if minutes and (context.after(q) == "past" or context.before(q) in ("at", "it's", "about", "nearly", "by", "")):
+    minutes = (
+        q.value in (5, 10, 20, 25) and context.after(q) in ("to", "past") and _hour_at(context, q.end + 1)
+    )
+    if minutes and (
+        context.after(q) == "past" or context.before(q) in ("at", "it's", "about", "nearly", "by", "")
+    ):
         return True
-    return context.before(q) in ("to", "past") and context.before(q, 2) in ("five", "ten", "twenty", "quarter", "half")
+    return context.before(q) in ("to", "past") and context.before(q, 2) in (
+        "five",
+        "ten",
+        "twenty",
+        "quarter",
+        "half",
+    )
 
 
 def _plane(context: Context, q: Quantity, number: Number) -> bool:
-    """"the five and a half": a plane by its number."""
+    """ "the five and a half": a plane by its number."""
     named = number.den == 2 and q.value < 10 and context.before(q) in ("the", "my", "a")
     return named and context.near(q, _PLANE, 4, 3)
 
 
 def _times(context: Context, q: Quantity, number: Number) -> bool:
-    """"two and a half times", "two and a half coats"."""
+    """ "two and a half times", "two and a half coats"."""
     after = context.after(q)
     if after in ("times", "turns", "twists", "dozen"):
         return True
@@ -128,7 +158,7 @@ def _times(context: Context, q: Quantity, number: Number) -> bool:
 
 
 def _counted(context: Context, q: Quantity, number: Number) -> bool:
-    """"six hinges", "I'm 40"."""
+    """ "six hinges", "I'm 40"."""
     if q.prefixed:
         return False
     if counts_noun(context, q):
@@ -143,7 +173,7 @@ def _counted(context: Context, q: Quantity, number: Number) -> bool:
 
 
 def _beside_trade(context: Context, q: Quantity, number: Number) -> bool:
-    """"eight hundred rpm until it's round and then up to fifteen hundred": the same kind of number again."""
+    """ "eight hundred rpm until it's round and then up to fifteen hundred": the same kind of number again."""
     trade = context.last_trade
     if trade is None or trade.kind not in g.TRADE_CARRIES or context.role_after(q):
         return False
@@ -155,16 +185,18 @@ def _beside_trade(context: Context, q: Quantity, number: Number) -> bool:
 
 
 def _other_topic(context: Context, q: Quantity, number: Number) -> bool:
-    """"tune it down to four forty", "set the iron to 350": the talk is of another kind of number."""
+    """ "tune it down to four forty", "set the iron to 350": the talk is of another kind of number."""
     del number
     return context.near(q, g.OTHER_TOPIC, 8, 4) and not context.role_after(q)
 
 
 def _scale(context: Context, q: Quantity, number: Number) -> bool:
-    """"drawn at one to sixteen", "mix it two to one", "one in six"."""
+    """ "drawn at one to sixteen", "mix it two to one", "one in six"."""
     del number
     if context.after(q) == "to" and context.size_at(q.end + 1) or context.before(q) == "to":
-        return context.near(q, g.SCALE_TALK, 9, 6) and context.near(q, frozenset({"one", "two", "three", "1", "2", "3"}), 4, 4)
+        return context.near(q, g.SCALE_TALK, 9, 6) and context.near(
+            q, frozenset({"one", "two", "three", "1", "2", "3"}), 4, 4
+        )
     return False
 
 
@@ -175,7 +207,13 @@ def counts_noun(context: Context, q: Quantity) -> bool:
         return False
     if (q.form == "dec" and after in g.SIZED_NOUNS) or article_noun(context, q):
         return False
-    known = after in g.FOLLOW or after in g.ROLE_AFTER or after in g.COPULA or after in g.CORRECTION or after in g.SMALL
+    known = (
+        after in g.FOLLOW
+        or after in g.ROLE_AFTER
+        or after in g.COPULA
+        or after in g.CORRECTION
+        or after in g.SMALL
+    )
     return not (known or context.role_phrase(q) > 0)
 
 
@@ -190,7 +228,9 @@ def _hour_at(context: Context, i: int) -> bool:
     tokens = context.tokens
     if i >= len(tokens):
         return False
-    hour = g.SMALL.get(tokens[i].text) or (int(tokens[i].text) if tokens[i].text.isdigit() and len(tokens[i].text) < 3 else 0)
+    hour = g.SMALL.get(tokens[i].text) or (
+        int(tokens[i].text) if tokens[i].text.isdigit() and len(tokens[i].text) < 3 else 0
+    )
     return 0 < hour <= 12
 
 
@@ -200,4 +240,3 @@ _WHOLE_RULES: Final[tuple[Rule, ...]] = (
     _of_them, _year, _the_number_of, _clock, _counted, _beside_trade, _other_topic, _scale,
 )  # fmt: skip
 _DECIMAL_RULES: Final[tuple[Rule, ...]] = (_of_them, _counted, _beside_trade, _other_topic)
-

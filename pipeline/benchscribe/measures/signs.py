@@ -12,7 +12,23 @@ from benchscribe.measures.refuse import article_noun
 
 _AWAY: Final = frozenset({"up", "down", "in", "out", "off", "over", "under", "along"})
 _PREPOSED: Final = frozenset(
-    {"at", "to", "from", "on", "of", "is", "was", "are", "about", "roughly", "be", "it's", "by", "exactly", "'s"}
+    {
+        "at",
+        "to",
+        "from",
+        "on",
+        "of",
+        "is",
+        "was",
+        "are",
+        "about",
+        "roughly",
+        "be",
+        "it's",
+        "by",
+        "exactly",
+        "'s",
+    }
 )
 _WISHES: Final = frozenset({"like", "want", "wanted", "after", "aim", "prefer", "need", "go", "use"})
 _NOT_METRIC_AFTER: Final = frozenset({"there", "there's", "got", "have", "made", "need", "than", "i", "only"})
@@ -53,14 +69,14 @@ def has_sign(context: Context, q: Quantity) -> bool:
 
 
 def _phrase(context: Context, q: Quantity) -> bool:
-    """"comes out at", "needs to be"; the loose ones ("up to", "make it") only where sizes are spoken of."""
+    """ "comes out at", "needs to be"; the loose ones ("up to", "make it") only where sizes are spoken of."""
     if context.phrase_before(q, g.VERB_PHRASES) or context.phrase_before(q, g.SAID_EARLIER):
         return True
     return context.phrase_before(q, g.LOOSE_PHRASES) and context.support(q)
 
 
 def _direct_verb(context: Context, q: Quantity) -> bool:
-    """"it measures 12", "leave 40"; saying and reading only where something is measured."""
+    """ "it measures 12", "leave 40"; saying and reading only where something is measured."""
     before = context.before(q)
     if before not in g.DIRECT_VERBS:
         return False
@@ -68,7 +84,7 @@ def _direct_verb(context: Context, q: Quantity) -> bool:
 
 
 def _verb_and_preposition(context: Context, q: Quantity) -> bool:
-    """"cut it at 12", "roughed out at 50", "the width is 9", "two at 36"."""
+    """ "cut it at 12", "roughed out at 50", "the width is 9", "two at 36"."""
     before = context.before(q)
     if before not in _PREPOSED:
         return False
@@ -81,24 +97,33 @@ def _verb_and_preposition(context: Context, q: Quantity) -> bool:
     if any(w in g.ROLE_BEFORE for w in window[:3]):
         return True
     counted = window[1] if window[0].endswith("s") or window[0] == "more" else window[0]
-    return before == "at" and (counted in g.SMALL or counted.isdigit()) and q.value > (4 if counted is window[0] else 12)
+    return (
+        before == "at"
+        and (counted in g.SMALL or counted.isdigit())
+        and q.value > (4 if counted is window[0] else 12)
+    )
 
 
 def _after_role(context: Context, q: Quantity) -> bool:
-    """"radius 12"."""
+    """ "radius 12"."""
     return context.before(q) in g.ROLE_BEFORE
 
 
 def _in_a_sum(context: Context, q: Quantity) -> bool:
-    """"the 252, less an 18"."""
+    """ "the 252, less an 18"."""
     words = [context.before(q, k) for k in (1, 2)]
     sign = words[0] if words[0] not in ARTICLES else words[1]
     last = context.last
-    return sign in ("less", "minus", "plus") and last is not None and q.start - last.end < 8 and last.unit != "degree"
+    return (
+        sign in ("less", "minus", "plus")
+        and last is not None
+        and q.start - last.end < 8
+        and last.unit != "degree"
+    )
 
 
 def _placed(context: Context, q: Quantity) -> bool:
-    """"48 centimetres across the front, 42 at the back": a place after it, a size just before."""
+    """ "48 centimetres across the front, 42 at the back": a place after it, a size just before."""
     last = context.last
     if last is None or q.start - last.end > 8 or context.sentence[last.start] != context.sentence[q.start]:
         return False
@@ -108,7 +133,7 @@ def _placed(context: Context, q: Quantity) -> bool:
 
 
 def _another(context: Context, q: Quantity) -> bool:
-    """"another thirty for the tenon"."""
+    """ "another thirty for the tenon"."""
     last = context.last
     return context.before(q) == "another" and last is not None and q.start - last.end < 12 and q.value >= 5
 
@@ -152,7 +177,9 @@ def _half_or_quarter(context: Context, q: Quantity, den: int, *, article: bool) 
         return True
     if den == 4 and context.near(q, g.SIZE_VERBS, 5, 0):
         return True
-    if before in ("in", "up", "off", "down", "at", "to", "another", "by") or context.phrase_before(q, g.VERB_PHRASES):
+    if before in ("in", "up", "off", "down", "at", "to", "another", "by") or context.phrase_before(
+        q, g.VERB_PHRASES
+    ):
         return den == 4 or before in ("at", "off", "by")
     return after in ("and", "plus") and context.size_at(q.end + 1)
 
@@ -170,7 +197,13 @@ def _decimal_is_size(context: Context, q: Quantity, neighbours: list[Quantity]) 
             return True
     if context.opened(q) and context.closed(q) and q.value < 1000:
         return True
-    if has_sign(context, q) or before in g.COPULA or after in g.ROLE_AFTER or after in g.SIZED_NOUNS or after in _AWAY:
+    if (
+        has_sign(context, q)
+        or before in g.COPULA
+        or after in g.ROLE_AFTER
+        or after in g.SIZED_NOUNS
+        or after in _AWAY
+    ):
         return True
     said = neighbours[-1] if neighbours else None
     if said is None or not said.size or not said.said or q.start - said.end > 12:
@@ -187,7 +220,11 @@ def _whole_is_size(context: Context, q: Quantity, neighbours: list[Quantity]) ->
         return True
     if number.value == 0 or (number.value == 1 and context.metric):
         return False
-    if number.value < 3 and not number.digits and not (context.after(q) in g.ROLE_AFTER and context.role_after(q)):
+    if (
+        number.value < 3
+        and not number.digits
+        and not (context.after(q) in g.ROLE_AFTER and context.role_after(q))
+    ):
         return False
     if context.after(q) in ("outside", "out") and context.before(q) == "it's" and not context.metric:
         return False  # the weather
@@ -203,12 +240,16 @@ def _whole_is_size(context: Context, q: Quantity, neighbours: list[Quantity]) ->
     if context.metric:
         return _bare_millimetres(context, q, before)
     if before in g.COPULA and before not in ("at", "to", "of", "than", "about", "around", "here's"):
-        return context.closed(q) and number.value >= 4 and context.near(q, g.MEASURING | g.ROLE_BEFORE | g.SIZE_VERBS, 12, 4)
+        return (
+            context.closed(q)
+            and number.value >= 4
+            and context.near(q, g.MEASURING | g.ROLE_BEFORE | g.SIZE_VERBS, 12, 4)
+        )
     return False
 
 
 def _wished(context: Context, q: Quantity) -> bool:
-    """"down to about six mil now, I'd like four"; "if you go 65", once 65 has been said."""
+    """ "down to about six mil now, I'd like four"; "if you go 65", once 65 has been said."""
     if q.value in context.known and q.value >= 10:
         return True
     last = context.last
@@ -225,7 +266,11 @@ def _bare_millimetres(context: Context, q: Quantity, before: str) -> bool:
     known = value in context.known
     if context.before(q) in _NOT_METRIC_AFTER:
         return context.before(q) == "only" and known
-    if known and (before in ARTICLES or before in g.COPULA or before in ("less", "minus", "of", "plus", "saying", "at", "than")):
+    if known and (
+        before in ARTICLES
+        or before in g.COPULA
+        or before in ("less", "minus", "of", "plus", "saying", "at", "than")
+    ):
         return True
     if before in g.COPULA:
         return _after_copula(context, q, before)
@@ -233,7 +278,12 @@ def _bare_millimetres(context: Context, q: Quantity, before: str) -> bool:
         return value >= 10
     comma = q.start > 0 and any(c in ",." for c in context.tokens[q.start - 1].post)
     alone = comma and bool(context.tokens[q.end - 1].post)
-    return value >= 10 and alone and context.last is not None and not context.near(q, frozenset({"episode", "number"}), 8, 4)
+    return (
+        value >= 10
+        and alone
+        and context.last is not None
+        and not context.near(q, frozenset({"episode", "number"}), 8, 4)
+    )
 
 
 def _after_copula(context: Context, q: Quantity, before: str) -> bool:

@@ -81,7 +81,12 @@ def _lettered(tokens: list[Token], i: int) -> Trade | None:
         end += 1
     if letter.text == "m" and number.value is not None and number.value <= 64:
         pitch = read_number(tokens, end + 1) if joined(tokens, end + 1) and tokens[end].text == "x" else None
-        if pitch and pitch.value < 3 and pitch.form in ("dec", "int") and unit_at(tokens, pitch.end, pitch) is None:
+        if (
+            pitch
+            and pitch.value < 3
+            and pitch.form in ("dec", "int")
+            and unit_at(tokens, pitch.end, pitch) is None
+        ):
             return Trade(i, pitch.end, "thread", f"M{number.text}x{float(pitch.value):g}")
         return Trade(i, end, "thread", f"M{number.text}")
     if letter.text == "p" and number.text in g.GRIT_P:
@@ -108,12 +113,20 @@ def _screw_or_drill(tokens: list[Token], start: int, number: Number) -> Trade:
     if _near(tokens, start, number.end, g.DRILL, 3) and not _near(tokens, number.end, number.end, g.SCREW, 2):
         size = g.DRILL_NUMBERS.get(str(value))
         actual = ((size, "inch"),) if size else ()
-        return Trade(start, number.end, "drill", f"#{value}", actual, g.SOURCES["drill_number"] if size else "")
+        return Trade(
+            start, number.end, "drill", f"#{value}", actual, g.SOURCES["drill_number"] if size else ""
+        )
     by = joined(tokens, number.end) and tokens[number.end].text in _BY
-    if _near(tokens, number.end, number.end, g.SCREW, 9 if by else 4) and value <= g.SCREW_LAST or tokens[start].text == "#":
+    if (
+        _near(tokens, number.end, number.end, g.SCREW, 9 if by else 4)
+        and value <= g.SCREW_LAST
+        or tokens[start].text == "#"
+    ):
         size = g.SCREW_FIRST + g.SCREW_EACH * value if value <= g.SCREW_LAST else None
         actual = ((size, "inch"),) if size else ()
-        return Trade(start, number.end, "screw", f"#{value}", actual, g.SOURCES["screw_number"] if size else "")
+        return Trade(
+            start, number.end, "screw", f"#{value}", actual, g.SOURCES["screw_number"] if size else ""
+        )
     return Trade(start, number.end)
 
 
@@ -123,15 +136,17 @@ def _numbered(tokens: list[Token], i: int, before: Token, number: Number) -> Tra
         return None
     if before.text == "no" and before.post != ".":
         return None
-    if unit_at(tokens, number.end, number) or (joined(tokens, number.end) and tokens[number.end].text in _BY and before.text not in ("number", "no")):
+    if unit_at(tokens, number.end, number) or (
+        joined(tokens, number.end) and tokens[number.end].text in _BY and before.text not in ("number", "no")
+    ):
         return None
     if before.text in ("number", "no", "nr", "numbers"):
-        found = _screw_or_drill(tokens, i - 1, number)
-        found.start = i
-        return found
+        return _screw_or_drill(tokens, i - 1, number)
     if joined(tokens, number.end) and tokens[number.end].text in g.AFTER:
         return None
-    if before.text in ("line", "mark", "top", "level", "track", "row", "table") and (number.value > 40 or not number.digits):
+    if before.text in ("line", "mark", "top", "level", "track", "row", "table") and (
+        number.value > 40 or not number.digits
+    ):
         return None
     return Trade(i, _more_codes(tokens, number.end))
 
@@ -211,8 +226,18 @@ def _nominal(tokens: list[Token], i: int, number: Number, units: BuildUnits | No
     thick = int(number.value)
     second = _whole(tokens, end + 1)
     if second is None:
-        lone = thick in (1, 2) and joined(tokens, end + 1) and tokens[end].text == "by" and tokens[i - 1].text in ("the", "some", "a", "of")
-        lone = lone and tokens[end + 1].kind == WORD and read_number(tokens, end + 1) is None and tokens[end + 1].text not in ("the", "a", "an", "half", "inch")
+        lone = (
+            thick in (1, 2)
+            and joined(tokens, end + 1)
+            and tokens[end].text == "by"
+            and tokens[i - 1].text in ("the", "some", "a", "of")
+        )
+        lone = (
+            lone
+            and tokens[end + 1].kind == WORD
+            and read_number(tokens, end + 1) is None
+            and tokens[end + 1].text not in ("the", "a", "an", "half", "inch")
+        )
         return Trade(i, end + 1, "nominal-stock", f"{thick}x") if lone and i else None
     wide, after, plural = second
     name = f"{thick}x{wide}"
@@ -221,7 +246,9 @@ def _nominal(tokens: list[Token], i: int, number: Number, units: BuildUnits | No
         return None
     if unit_at(tokens, after, Number(Fraction(wide), after, "int", digits=True)) and not plural:
         return None
-    third = read_number(tokens, after + 1) if joined(tokens, after + 1) and tokens[after].text in _BY else None
+    third = (
+        read_number(tokens, after + 1) if joined(tokens, after + 1) and tokens[after].text in _BY else None
+    )
     if third and not plural:
         at = unit_at(tokens, third.end, third)
         if at is None or at[0] != "foot":
@@ -230,12 +257,18 @@ def _nominal(tokens: list[Token], i: int, number: Number, units: BuildUnits | No
     before = tokens[i - 1].text if i and joined(tokens, i) else ""
     if name in g.SHEET_PAIRS and follows in g.SHEET_NAMES:
         return None
-    if not plural and (follows in g.ROLE_AFTER or follows in ("and", "over") and read_number(tokens, after + 1) if joined(tokens, after + 1) else False):
+    if not plural and (
+        follows in g.ROLE_AFTER or follows in ("and", "over") and read_number(tokens, after + 1)
+        if joined(tokens, after + 1)
+        else False
+    ):
         return None
     if name in g.NOMINAL_OPEN and units != "mm" and not plural:
         if before not in g.NOMINAL_ARTICLES and follows not in g.NOMINAL_STOCK:
             return None
-    return Trade(i, after, "nominal-stock", name, _softwood(thick, wide, units), _softwood_source(thick, wide, units))
+    return Trade(
+        i, after, "nominal-stock", name, _softwood(thick, wide, units), _softwood_source(thick, wide, units)
+    )
 
 
 def _softwood(thick: int, wide: int, units: BuildUnits | None) -> tuple[tuple[Fraction, str], ...]:
@@ -253,7 +286,12 @@ def _quarters(tokens: list[Token], i: int, number: Number, units: BuildUnits | N
     """Read "five quarter", "8/4": rough hardwood."""
     del units
     token, end = tokens[i], i + 2
-    if token.kind == NUMERAL and i + 2 < len(tokens) and tokens[i + 1].text == "/" and tokens[i + 2].text == "4":
+    if (
+        token.kind == NUMERAL
+        and i + 2 < len(tokens)
+        and tokens[i + 1].text == "/"
+        and tokens[i + 2].text == "4"
+    ):
         over, end = int(token.value or 0), i + 3
         if i and tokens[i - 1].kind == NUMERAL and joined(tokens, i):
             return None
@@ -265,7 +303,9 @@ def _quarters(tokens: list[Token], i: int, number: Number, units: BuildUnits | N
         if whole is None or not joined(tokens, whole[1]) or tokens[whole[1]].text != "quarter":
             return None
         over, end = whole[0], whole[1] + 1
-    if over not in g.QUARTER_NUMERATORS or unit_at(tokens, end, Number(Fraction(1, 4), end, "frac", 4, digits=True)):
+    if over not in g.QUARTER_NUMERATORS or unit_at(
+        tokens, end, Number(Fraction(1, 4), end, "frac", 4, digits=True)
+    ):
         return None
     if joined(tokens, end) and tokens[end].pre == "" or number.form == "mixed":
         return None
@@ -289,21 +329,43 @@ def _by_unit(tokens: list[Token], i: int, number: Number) -> Trade | None:
             return Trade(i, k + 1, "share", f"{_text(value)}%")
         if word == "times":
             return Trade(i, k + 1)
-        if word in ("foot", "inch", "ft", "in") and joined(tokens, k + 1) and tokens[k + 1].text in ("pounds", "pound", "lbs", "lb"):
+        if (
+            word in ("foot", "inch", "ft", "in")
+            and joined(tokens, k + 1)
+            and tokens[k + 1].text in ("pounds", "pound", "lbs", "lb")
+        ):
             return Trade(i, k + 2, "torque", f"{_text(value)} {word} pounds")
         if word in g.STITCH and joined(tokens, k + 2):
             per = tuple(t.text for t in tokens[k + 1 : k + 4])
-            apart = joined(tokens, k + 3) and tokens[k + 1].text == "an" and tokens[k + 3].text in (g.ROLE_AFTER | {"from", "in"})
-            if not apart and per[:2] in (("per", "inch"), ("an", "inch"), ("per", "cm")) or per == ("to", "the", "inch"):
+            apart = (
+                joined(tokens, k + 3)
+                and tokens[k + 1].text == "an"
+                and tokens[k + 3].text in (g.ROLE_AFTER | {"from", "in"})
+            )
+            if (
+                not apart
+                and per[:2] in (("per", "inch"), ("an", "inch"), ("per", "cm"))
+                or per == ("to", "the", "inch")
+            ):
                 long = 4 if per == ("to", "the", "inch") else 3
                 kind = {"teeth": "teeth", "threads": "thread"}.get(word, "stitch")
                 return Trade(i, k + long, kind, f"{_text(value)} {word} per inch")
-        if word in ("on", "rockwell", "hrc") and any(t.text in ("rockwell", "hrc") for t in tokens[k : k + 3]):
+        if word in ("on", "rockwell", "hrc") and any(
+            t.text in ("rockwell", "hrc") for t in tokens[k : k + 3]
+        ):
             return Trade(i, end, "hardness", f"{_text(value)} HRC")
         kind = g.AFTER.get(word, "")
-        if not kind and number.digits and word in g.ELECTRIC and tokens[k].pre in ("", " ") and tokens[k].capital:
+        if (
+            not kind
+            and number.digits
+            and word in g.ELECTRIC
+            and tokens[k].pre in ("", " ")
+            and tokens[k].capital
+        ):
             kind = "electric"
-        if kind and not (kind == "time" and number.bare and not number.article and k == end and word in ("second", "am")):
+        if kind and not (
+            kind == "time" and number.bare and not number.article and k == end and word in ("second", "am")
+        ):
             return _named(tokens, Trade(i, k + 1, kind, f"{_text(value)} {word}"), value, word)
     return None
 
@@ -311,10 +373,20 @@ def _by_unit(tokens: list[Token], i: int, number: Number) -> Trade | None:
 def _named(tokens: list[Token], trade: Trade, value: Fraction, word: str) -> Trade:
     if trade.kind == "gauge":
         key = str(value)
-        wire = word == "awg" or _near(tokens, trade.start, trade.end, frozenset({"wire", "cable", "strand", "stranded", "copper", "hookup"}), 4)
+        wire = word == "awg" or _near(
+            tokens,
+            trade.start,
+            trade.end,
+            frozenset({"wire", "cable", "strand", "stranded", "copper", "hookup"}),
+            4,
+        )
         if wire and word != "swg" and key in g.AWG:
             trade.actual, trade.source = ((g.AWG[key], "inch"),), g.SOURCES["awg"]
-    elif trade.kind == "weight" and word in ("ounce", "ounces", "oz") and _near(tokens, trade.start, trade.end, g.LEATHER):
+    elif (
+        trade.kind == "weight"
+        and word in ("ounce", "ounces", "oz")
+        and _near(tokens, trade.start, trade.end, g.LEATHER)
+    ):
         trade.kind, trade.name = "leather", f"{_text(value)} oz"
         trade.actual, trade.source = ((value * g.LEATHER_EACH, "inch"),), g.SOURCES["leather"]
     elif trade.kind == "grit":
@@ -331,7 +403,11 @@ def _temperature(tokens: list[Token], i: int, number: Number) -> Trade | None:
         return Trade(i, end + 2, "temperature", f"{_text(number.value)} °{scale[0].upper()}")
     if _near(tokens, i, end + 1, g.ANGLE_NEAR - {"degree", "degrees", "angle"}, 8):
         return None
-    here = joined(tokens, end + 2) and tokens[end + 1].text == "in" and tokens[end + 2].text in ("here", "there", "the")
+    here = (
+        joined(tokens, end + 2)
+        and tokens[end + 1].text == "in"
+        and tokens[end + 2].text in ("here", "there", "the")
+    )
     below = i and tokens[i - 1].text == "minus" and not tokens[max(0, i - 2)].kind == NUMERAL
     if not (here or below or _near(tokens, i, end + 1, g.TEMPERATURE, 6)):
         return None
