@@ -35,21 +35,37 @@ def told_sizes(talk: Talk, told: Sequence[Told], part_list: PartList | None) -> 
     made = {part.name: part for part in part_list.parts if not part.hardware}
     found: list[Told] = []
     for part, runs in _runs(talk, made).items():
-        done: set[str] = set()
+        done: set[tuple[str, bool]] = set()
         for run in runs:
-            new = [(number, m) for number, m in run if m.dimension not in done]
-            if not new or all(m.dimension == "angle" for _, m in new):
-                continue
-            at = clock(talk.transcript, new[0][1].span[0])
-            if any(
-                t.part == part and t.verb in step_words().sizing and abs(t.clock_s - at) <= NEAR_S
-                for t in told
-            ):
-                done |= {str(m.dimension) for _, m in run}
+            new = [
+                item
+                for item in run
+                if _key(item[1]) not in done and not _being_sized(talk, told, part, item[1])
+            ]
+            done |= {_key(m) for _, m in run}
+            dimensions = {str(m.dimension) for _, m in new}
+            telling = dimensions - {"angle"}
+            if not telling or (telling == {"thickness"} and material_form(made[part].material) != "board"):
                 continue
             found.extend(_cuts(talk, made[part], new))
-            done |= {str(m.dimension) for _, m in run}
     return found
+
+
+def _key(measure: Measure) -> tuple[str, bool]:
+    return str(measure.dimension), measure.role == "rough"
+
+
+def _being_sized(talk: Talk, told: Sequence[Told], part: str, measure: Measure) -> bool:
+    """Tell whether an operation that was named near by gives the part this size."""
+    words = step_words()
+    verbs = words.along if measure.dimension in ALONG else words.across
+    if measure.dimension in ("angle", "diameter"):
+        verbs = words.along | words.across
+    at = clock(talk.transcript, measure.span[0])
+    return any(
+        t.part == part and t.source == "verb" and t.verb in verbs and abs(t.clock_s - at) <= NEAR_S
+        for t in told
+    )
 
 
 def sizing_name(dimensions: set[str], material: str, *, round_part: bool = False) -> str:

@@ -46,9 +46,11 @@ def find_steps(
     Returns:
         Steps in the order of their times. None lies in a stretch that went wrong. A repeated demonstration points back.
     """
-    talk = read_talk(transcript, measures, mentions, in_hand, chapters)
-    told = told_operations(talk) + told_by_things(talk)
-    told += told_sizes(talk, told, part_list)
+    talk = read_talk(transcript, measures, mentions, in_hand, chapters, part_list)
+    told = told_operations(talk)
+    sizes = told_sizes(talk, told, part_list)
+    told += [item for item in told_by_things(talk) if not any(_same_cut(item, size) for size in sizes)]
+    told += sizes
     gate = doubtful(measures, findings)
     steps: list[Step] = []
     shown: dict[tuple[str | None, frozenset[str]], int] = {}
@@ -60,6 +62,15 @@ def find_steps(
         again = before < len(steps) and step.part is not None
         steps.append(msgspec.structs.replace(step, points_back_to=before) if again else step)
     return tuple(steps)
+
+
+def _same_cut(item: Told, size: Told) -> bool:
+    """Tell whether what a tool implies is the cut that gives a size told near by."""
+    stems = {"cut", "saw", "turn", "plane", "crosscut", "rip"}
+    near = item.part == size.part and abs(item.clock_s - size.clock_s) <= TOGETHER_S
+    return near and bool(
+        stems & set(item.name.split()) & set(size.name.split()) or {"cut", "saw"} & set(item.name.split())
+    )
 
 
 def _groups(told: Sequence[Told]) -> list[list[Told]]:
@@ -90,6 +101,8 @@ def _groups(told: Sequence[Told]) -> list[list[Told]]:
 
 
 def _goes_with(cluster: Sequence[Told], item: Told) -> bool:
+    if "size" in (item.source, cluster[0].source):
+        return False
     near = item.clock_s - cluster[-1].clock_s <= TOGETHER_S and item.clock_s - cluster[0].clock_s <= LONGEST_S
     return cluster[0].part == item.part and near
 

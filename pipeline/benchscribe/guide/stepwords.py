@@ -17,7 +17,8 @@ class StepWords(Struct, frozen=True):
     names: Mapping[str, str]
     short: Mapping[str, str]
     said: Mapping[str, str]
-    sizing: frozenset[str]
+    across: frozenset[str]
+    along: frozenset[str]
     generic: frozenset[str]
     length_tools: frozenset[str]
     shape_tools: frozenset[str]
@@ -40,7 +41,8 @@ def step_words() -> StepWords:
         names=table["names"],
         short=table["short"],
         said=table["said"],
-        sizing=frozenset(table["sizing"]["verbs"]),
+        across=frozenset(table["sizing"]["across"] + table["sizing"]["both"]),
+        along=frozenset(table["sizing"]["along"] + table["sizing"]["both"]),
         generic=frozenset(table["generic"]["verbs"]),
         length_tools=frozenset(table["generic"]["length_tools"]),
         shape_tools=frozenset(table["generic"]["shape_tools"]),

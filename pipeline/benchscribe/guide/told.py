@@ -10,7 +10,8 @@ import msgspec
 from msgspec import Struct
 
 from benchscribe.guide.stepwords import step_words
-from benchscribe.records import Chapter, InHand, Measure, Mention, Mentions, Span, Transcript
+from benchscribe.guide.stock import material_form
+from benchscribe.records import Chapter, InHand, Measure, Mention, Mentions, PartList, Span, Transcript
 
 SURE = 0.25
 """A part in hand with less confidence is not named."""
@@ -52,6 +53,8 @@ class Talk(Struct, frozen=True):
     """The parts that work in each utterance is done to; empty where none is known."""
     skipped: frozenset[int]
     """Utterances that went wrong, or speak of another day."""
+    mitred: frozenset[str] = frozenset()
+    """Parts of solid wood with an angle in the list."""
 
     def of(self, number: int, *kinds: str) -> list[Mention]:
         """Give the mentions of some kinds in an utterance."""
@@ -64,6 +67,7 @@ def read_talk(
     mentions: Mentions,
     in_hand: Sequence[InHand],
     chapters: Sequence[Chapter] = (),
+    part_list: PartList | None = None,
 ) -> Talk:
     """Index what was found by utterance.
 
@@ -73,6 +77,7 @@ def read_talk(
         mentions: All that was named.
         in_hand: The part in hand, by utterance.
         chapters: An opening without a part tells no step; a chapter's part helps where the part in hand is unsure.
+        part_list: For the parts that are mitred.
     """
     home = utterance_of(transcript)
     by_mention: dict[int, list[Mention]] = {}
@@ -87,6 +92,12 @@ def read_talk(
         measures=by_measure,
         parts=_parts(transcript, by_mention, by_measure, in_hand, chapters),
         skipped=_left_out(transcript, mentions, chapters),
+        mitred=frozenset(
+            part.name
+            for part in (part_list.parts if part_list else ())
+            if material_form(part.material) == "board"
+            and any(size.dimension == "angle" and not size.feature for size in part.listed)
+        ),
     )
 
 
@@ -124,8 +135,10 @@ def told_operations(talk: Talk) -> list[Told]:
                 or only_talk(talk.transcript, utterance.span, operation)
             ):
                 continue
-            name = _name(talk.transcript, operation, utterance.span, tools)
             for part in talk.parts[number] or (None,):
+                name = _name(talk.transcript, operation, utterance.span, tools)
+                if verb in words.generic and part in talk.mitred and name in (verb, "crosscut to length"):
+                    name = "miter crosscut"
                 rank = _rank(verb, name, part, tools, talk.measures.get(number, ()))
                 told.append(_told(talk, number, operation.span[0], verb, name, part, rank))
     return told
