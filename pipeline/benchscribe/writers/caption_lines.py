@@ -159,7 +159,7 @@ def _cost_of_ending(said: Sequence[Token], number: int, sentence_ends: frozenset
 
 def time_cues(cues: Sequence[Sequence[Token]]) -> tuple[CaptionCue, ...]:
     """Give captions their times: from the first word to the last, longer where the next one leaves room to read."""
-    starts = [_start(c[0]) for c in cues]
+    starts = [round(_start(c[0]), 3) for c in cues]
     made = []
     for number, cue in enumerate(cues):
         start, end = starts[number], max(_end(t) for t in cue)

@@ -17,7 +17,7 @@ from benchscribe.writers.caption_lines import (
     time_cues,
 )
 from benchscribe.writers.said import Token, tokens
-from benchscribe.writers.text import DRAFT, srt, stamp, vtt
+from benchscribe.writers.text import DRAFT, srt, stamp, thousandths, vtt
 from benchscribe.writers.view import View
 
 
@@ -99,7 +99,8 @@ def _kept(said: Sequence[Token], cues: Sequence[Cue]) -> tuple[CaptionCue, ...]:
         if not mine:
             continue
         later = cues[number + 1].start_s if number + 1 < len(cues) else None
-        end = cue.end_s if cue.end_s > cue.start_s else max(later or 0.0, cue.start_s + 1.0)
+        stands = thousandths(cue.end_s) > thousandths(cue.start_s)
+        end = cue.end_s if stands else max(later or 0.0, cue.start_s + 1.0)
         lines = break_lines([t.text for t in mine])
         made.append(CaptionCue(cue.start_s, end, lines, sum(t.spoken for t in mine)))
     return tuple(sorted(made, key=lambda c: c.start_s))

@@ -26,7 +26,7 @@ class ChapterTime(Struct, frozen=True):
 def chapter_times(record: EpisodeRecord) -> tuple[ChapterTime, ...]:
     """Give chapters with times, in order and without overlap; none where there is no time."""
     timed = sorted(
-        (c.start_s, plain(c.title) or "Untitled") for c in record.chapters if c.start_s is not None
+        (round(c.start_s, 3), plain(c.title) or "Untitled") for c in record.chapters if c.start_s is not None
     )
     distinct = [(start, title) for n, (start, title) in enumerate(timed) if n == 0 or start > timed[n - 1][0]]
     end = running_end(record)

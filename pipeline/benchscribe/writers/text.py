@@ -115,10 +115,14 @@ def clock(seconds: float | None) -> str:
     return f"{hours}:{minutes:02}:{whole % 60:02}" if hours else f"{minutes}:{whole % 60:02}"
 
 
+def thousandths(seconds: float) -> int:
+    """Give a time as captions count it; two times that are the same in it are the same in the file."""
+    return round(seconds * 1000)
+
+
 def stamp(seconds: float, *, comma: bool = False) -> str:
     """Write a caption time: 00:01:02.345, or with a comma as SubRip has it."""
-    thousandths = max(round(seconds * 1000), 0)
-    minutes, rest = divmod(thousandths, 60_000)
+    minutes, rest = divmod(max(thousandths(seconds), 0), 60_000)
     hours, minutes = divmod(minutes, 60)
     mark = "," if comma else "."
     return f"{hours:02}:{minutes:02}:{rest // 1000:02}{mark}{rest % 1000:03}"

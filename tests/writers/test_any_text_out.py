@@ -1,0 +1,136 @@
+"""What holds for any text and any times, not only for the ones that somebody thought of."""
+
+from __future__ import annotations
+
+import csv
+import html
+import io
+import re
+from itertools import pairwise
+
+import srt
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from markdown_it import MarkdownIt
+from msgspec.structs import replace
+from odd_records import bare
+from outside_checks import vtt_faults
+
+from benchscribe.records import Chapter, Cue, EpisodeRecord, Utterance, Word
+from benchscribe.writers.caption_lines import WIDTH, break_lines
+from benchscribe.writers.captions import captions_srt, captions_vtt, make_cues
+from benchscribe.writers.chapters import chapters_vtt, listed_chapters
+from benchscribe.writers.tables import table
+from benchscribe.writers.text import flat, markdown, markdown_line, plain
+from benchscribe.writers.view import make_view
+
+TEXT = st.text(
+    st.one_of(st.sampled_from("<>&*_`[]()#-+!|\\~=@:.1 \n\t\"'"), st.characters(exclude_categories=("Cs",))),
+    max_size=40,
+)
+WORD = st.text(
+    st.characters(min_codepoint=33, max_codepoint=0x2FF, exclude_categories=("Cc", "Zs")),
+    min_size=1,
+    max_size=14,
+)
+SECONDS = st.floats(min_value=0, max_value=20_000, allow_nan=False)
+MARKDOWN = MarkdownIt("commonmark").enable(["table", "strikethrough"])
+
+
+@st.composite
+def talk(draw: st.DrawFn) -> EpisodeRecord:
+    """Give an episode of any words, at any pace, some of them without times."""
+    now = draw(st.floats(min_value=0, max_value=10))
+    words = []
+    for text in draw(st.lists(WORD, min_size=1, max_size=40)):
+        length = draw(st.floats(min_value=0, max_value=9))
+        known = draw(st.booleans()) or not words
+        words.append(Word(text, now, now + length) if known else Word(text))
+        now += length + draw(st.sampled_from([0.0, 0.1, 0.5, 3.0]))
+    record = bare()
+    utterances = (Utterance((0, len(words)), words[0].start_s, words[-1].end_s),)
+    return replace(record, transcript=replace(record.transcript, words=tuple(words), utterances=utterances))
+
+
+@given(TEXT)
+def test_markdown_shows_any_line_as_it_is(text: str) -> None:
+    shown = html.unescape(re.sub(r"<[^>]*>", "", MARKDOWN.render("# " + markdown(text))))
+    assert plain(shown) == plain(text).strip("#").strip() or plain(shown) == plain(text)
+
+
+@given(TEXT)
+def test_a_line_of_any_text_is_a_paragraph_of_that_text(text: str) -> None:
+    made = MARKDOWN.render(markdown_line(text))
+    if plain(text):
+        assert made.startswith("<p>")
+        assert html.unescape(made.removeprefix("<p>").removesuffix("</p>\n")) == plain(text)
+
+
+@given(TEXT)
+def test_a_line_has_no_line_breaks_and_keeps_its_words(text: str) -> None:
+    assert "\n" not in flat(text)
+    assert plain(plain(text)) == plain(text)
+
+
+@given(st.lists(st.lists(TEXT, min_size=3, max_size=3), max_size=5))
+def test_a_table_of_any_text_reads_back_whole_and_safe(rows: list[list[str]]) -> None:
+    made = table(("a", "b", "c"), rows).decode()
+    back = list(csv.reader(io.StringIO(made, newline=""), strict=True))
+    assert len(back) == len(rows) + 1
+    for given_row, row in zip(rows, back[1:], strict=True):
+        for text, cell in zip(given_row, row, strict=True):
+            assert cell.removeprefix("'") == plain(text).removeprefix("'")
+            assert not cell.startswith(("=", "+", "-", "@", "\t", "\r"))
+
+
+@given(st.lists(WORD, max_size=30))
+def test_lines_hold_every_word_in_order_and_are_as_few_as_can_be(words: list[str]) -> None:
+    lines = break_lines(words)
+    assert " ".join(lines) == " ".join(words)
+    assert all(len(line) <= WIDTH for line in lines)
+    filled, length = 1, -1
+    for word in words:
+        length += len(word) + 1
+        if length > WIDTH:
+            filled, length = filled + 1, len(word)
+    assert len(lines) == (filled if words else 0)
+
+
+@settings(deadline=None)
+@given(talk())
+def test_captions_of_any_talk_are_sound(record: EpisodeRecord) -> None:
+    view = make_view(record)
+    made = (captions_vtt(view) or b"").decode()
+    assert vtt_faults(made) == []
+    cues = make_cues(record)
+    assert [w for c in cues for line in c.lines for w in line.split()] == [
+        w.text for w in record.transcript.words
+    ]
+    assert all(len(c.lines) <= 2 for c in cues)
+    assert len(list(srt.parse((captions_srt(view) or b"").decode()))) == len(cues)
+
+
+@settings(deadline=None)
+@given(talk(), st.lists(st.tuples(SECONDS, SECONDS), min_size=1, max_size=6))
+def test_captions_that_came_in_are_written_soundly_whatever_their_times(
+    record: EpisodeRecord, times: list[tuple[float, float]]
+) -> None:
+    words = len(record.transcript.words)
+    edges = [n * words // len(times) for n in range(len(times) + 1)]
+    cues = tuple(Cue((a, b), *t) for a, b, t in zip(edges, edges[1:], times, strict=False))
+    kept = replace(record, transcript=replace(record.transcript, cues=cues))
+    made = captions_vtt(make_view(kept))
+    assert made is not None
+    assert vtt_faults(made.decode()) == []
+
+
+@given(st.lists(st.tuples(SECONDS, TEXT), max_size=12))
+def test_chapters_at_any_times_are_sound(marks: list[tuple[float, str]]) -> None:
+    chapters = tuple(Chapter(title=title, span=(0, 1), start_s=start) for start, title in marks)
+    record = replace(bare(), chapters=chapters)
+    made = chapters_vtt(make_view(record))
+    assert made is None or vtt_faults(made.decode()) == []
+    starts = [int(c.start_s) for c in listed_chapters(record)]
+    assert starts == [] or starts[0] == 0
+    assert len(starts) == 0 or len(starts) >= 3
+    assert all(b - a >= 10 for a, b in pairwise(starts))
