@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 from benchscribe.mentions.hazards import find_hazards
 from benchscribe.mentions.mistakes import find_mistakes
 from benchscribe.mentions.operations import find_operations, implied_things
@@ -12,6 +14,9 @@ from benchscribe.mentions.talk import hear, plain_words
 from benchscribe.mentions.things import find_things, long_names
 from benchscribe.mentions.vocabulary import Vocabulary
 from benchscribe.records import Measure, Mentions, PartList, Transcript
+
+_NAMED: Final = 0.7
+"""From here on a part's name is no name of a tool or a material."""
 
 
 def find_mentions(
@@ -39,8 +44,10 @@ def find_mentions(
     repairs = find_repairs(transcript, words, part_list, measures, vocabulary)
     talk = hear(transcript, words, repairs)
     parts = find_parts(talk, transcript, part_list, vocabulary, long_names(talk, vocabulary))
-    named = frozenset(i for m in parts if m.confidence >= 0.7 for i in range(*m.span))
+    named = frozenset(i for m in parts if m.confidence >= _NAMED for i in range(*m.span))
     things = find_things(talk, transcript, named, vocabulary)
+    whole = {m.span for m in parts if m.confidence >= _NAMED}
+    things = [m for m in things if m.span not in whole]
     taken = named | {i for m in things for i in range(*m.span)}
     operations = find_operations(talk, transcript, taken, vocabulary)
     things += implied_things(operations, things, talk, transcript, vocabulary)

@@ -73,7 +73,7 @@ def _home(name: str, names: Iterable[str], groups: dict[str, str]) -> str:
     """
     words = [singular(letters(w)) for w in name.split()]
     for other in names:
-        if other == name or other in _APART:
+        if other == name or load_vocabulary().usual(other) in _APART:
             continue
         longer = [singular(letters(w)) for w in other.split()]
         alike = groups.get(name) in _STUFF and groups.get(other) in _STUFF and set(words) < set(longer)

@@ -16,6 +16,8 @@ _OPENS: Final = frozenset(
 )
 _SHORT: Final = 4
 _BREATH_S: Final = 9.0
+_CLOSING: Final = 0.88
+"""Share of the talk after which plans for later are told."""
 
 
 def find_promises(talk: Talk, transcript: Transcript, vocabulary: Vocabulary) -> tuple[Promise, ...]:
@@ -30,7 +32,10 @@ def find_promises(talk: Talk, transcript: Transcript, vocabulary: Vocabulary) ->
     before: Span | None = None
     for span in _clauses(talk):
         text = talk.text(span)
-        if not vocabulary.phrases.promise.search(text) or vocabulary.phrases.no_promise.search(text):
+        closing = span[0] >= _CLOSING * len(talk.words) and vocabulary.phrases.closing.search(text)
+        if not (closing or vocabulary.phrases.promise.search(text)) or vocabulary.phrases.no_promise.search(
+            text
+        ):
             continue
         fresh = re.match(
             r"(?:and |but |so |then |also )*(?:and|also|plus|then) (?:then )?(?:the|a|there's|i'll|we'll|my|on)\b",

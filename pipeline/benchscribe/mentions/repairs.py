@@ -138,7 +138,7 @@ def _like_a_part(
     ):
         return None
     known = {singular(w) for name in names for w in name}
-    if singular(heard) in known:
+    if singular(heard) in known or any(len(w) > 3 and heard.startswith(w) for w in known):
         return None
     for name in names:
         for place, meant in enumerate(name):

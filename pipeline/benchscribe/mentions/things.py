@@ -123,6 +123,8 @@ def _is_noun(talk: Talk, at: int, vocabulary: Vocabulary, term: Term) -> bool:
         "it", "them", "this", "that", "the", "those", "these", "a", "all", "both", "up", "off", "down", "out", "one", "my", "your", "each", "every", "through",
     ) and before not in ("the", "a"):  # fmt: skip
         return False
+    if letters(word) == "square" and before not in ("a", "the", "my", "your", "that", "this"):
+        return False
     if before in _DETERMINERS or (
         at and talk.tags[at - 1] in ("PRP$", "DT", "CD") and before not in ("all", "both")
     ):
@@ -215,9 +217,40 @@ def _mention(talk: Talk, transcript: Transcript, found: Found, vocabulary: Vocab
         name=found.name,
         words=transcript.text((first, end)).strip(" .,;:!?\"'“”"),
         span=(start, end),
-        confidence=found.sure if found.term.group != _GENERIC else 0.3,
+        confidence=_sure(talk, found, vocabulary),
         used=not only_talked_about(talk, found.span, vocabulary),
     )
+
+
+def _sure(talk: Talk, found: Found, vocabulary: Vocabulary) -> float:
+    """Say how sure it is that the thing is meant: less for general words, and for stuff that only describes another thing."""
+    start, end = found.span
+    if found.term.group == _GENERIC:
+        return 0.3
+    if found.term.group in _BUILDING_STUFF or found.term.kind == "tool" or found.term.own:
+        return found.sure
+    after = talk.words[end] if end < len(talk.words) and talk.stops[end - 1] == 0 else ""
+    if after and talk.tags[end].startswith("NN") and singular_key((after,)) not in vocabulary.terms:
+        return 0.45  # "paint can", "rivet holes": another thing
+    if found.term.kind == "hardware" and end - start == 1 and not _described(talk, found.span):
+        return 0.45
+    return found.sure
+
+
+def _described(talk: Talk, span: Span) -> bool:
+    """Tell whether a fixing is described: counted, of a kind ("brass screws"), or with a size near by."""
+    start, end = span
+    describing = ("JJ", "NN", "NNP", "CD", "VBN", "NNS")
+    if start and talk.stops[start - 1] < 2 and talk.tags[start - 1] in describing:
+        return True
+    near = talk.words[max(0, start - 3) : start] + talk.words[end : end + 4]
+    return any(any(c.isdigit() for c in w) for w in near) or bool(_SIZED & set(near))
+
+
+_SIZED: Final = frozenset(("inch", "mil", "quarter", "half", "eighth", "number"))
+_BUILDING_STUFF: Final = frozenset(
+    ("species", "metals", "plastics", "sheet_goods", "leather", "cloth", "minerals", "timber", "paper")
+)
 
 
 def only_talked_about(talk: Talk, span: Span, vocabulary: Vocabulary) -> bool:

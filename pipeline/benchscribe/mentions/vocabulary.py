@@ -79,6 +79,7 @@ class Phrases(Struct, frozen=True, kw_only=True):
     unused_before: re.Pattern[str]
     unused_after: re.Pattern[str]
     promise: re.Pattern[str]
+    closing: re.Pattern[str]
     no_promise: re.Pattern[str]
     mistake: tuple[tuple[re.Pattern[str], float], ...]
     redo: re.Pattern[str]
@@ -303,6 +304,7 @@ def _phrases(data: Mapping[str, Any]) -> Phrases:
         unused_before=one(data["not_used"]["before"]),
         unused_after=one(data["not_used"]["after"]),
         promise=one(data["promise"]["strong"]),
+        closing=one(data["promise"]["closing"]),
         no_promise=one(data["promise"]["never"]),
         mistake=tuple((re.compile(pattern), float(weight)) for pattern, weight in data["mistake"]["signs"]),
         redo=one(data["mistake"]["redo"]),
