@@ -7,7 +7,7 @@ from functools import cache
 from importlib.resources import files
 from typing import Final
 
-from msgspec import Struct
+from msgspec import Struct, structs
 
 from benchscribe.records import Measure, Mentions, PartList, Transcript
 from benchscribe.spoken.phrases import PhraseBook, phrase_book
@@ -28,7 +28,7 @@ _GOES_ON: Final = frozenset({"it", "it's", "they", "they're", "it'll", "they'll"
 """First words that go on about what is in hand."""
 
 
-_PRONOUNS: Final = frozenset({"it", "it's", "they", "they're", "it'll", "they'll", "it'd", "you", "which"})
+_PRONOUNS: Final = frozenset({"it", "it's", "they", "they're", "it'll", "they'll", "it'd", "you", "which", "if"})
 _BEHIND_PRONOUN: Final = 2
 _FOR_THE: Final = 4
 """Words to the front of "hollow for the weight": nearer to its beginning, a sentence takes its subject up."""
@@ -114,7 +114,22 @@ def _namings(
             or _what_for(talk, at)
         )
         namings.append(Naming(number[mention.name], at, mention.span[1], mention.confidence, aside))
-    return sorted(namings, key=lambda naming: naming.at)
+    return _joined(talk, sorted(namings, key=lambda naming: naming.at))
+
+
+def _joined(talk: Talk, namings: list[Naming]) -> list[Naming]:
+    """Treat what is joined by "and" to a part named in passing as named in passing too: "for the lid and the tray"."""
+    passing = {naming.end for naming in namings if naming.aside}
+    result = []
+    for naming in namings:
+        first = naming.at
+        while first > 0 and talk.tokens[first - 1] in ("the", "a", "an", "your", "my", "both"):
+            first -= 1
+        joined = first > 0 and talk.tokens[first - 1] in ("and", "or") and first - 1 in passing
+        if joined and not naming.aside:
+            passing.add(naming.end)
+        result.append(structs.replace(naming, aside=naming.aside or joined))
+    return result
 
 
 def _goes_on(talk: Talk, at: int) -> bool:

@@ -89,7 +89,7 @@ def _beside_quoted(result: list[Choice], bench: Bench) -> None:
         if choice.slot is None or not choice.how or not bench.contexts[index].role.get("quoted-plan"):
             continue
         here = bench.measures[index]
-        for other in (index + 1, index - 1, index + 2):
+        for other in (index + 1, index - 1, index + 2, index + 3):
             if not 0 <= other < len(result) or result[other].slot is not None or result[other].role != "none":
                 continue
             there = bench.measures[other]
