@@ -57,7 +57,7 @@ def test_no_time_is_made_up() -> None:
     notes = Transcript(
         files=(),
         clock="none",
-        words=tuple(Word(w) for w in "cut it 3/4 thick".split()),
+        words=tuple(Word(w) for w in ["cut", "it", "3/4", "thick"]),
         utterances=(Utterance((0, 4), None, None),),
     )
     (measure,), _ = find_measures(notes, "inch")
@@ -152,7 +152,7 @@ def test_a_line_that_is_no_question_is_named(line: str) -> None:
 
 
 def test_spacy_gets_a_span_for_every_measure() -> None:
-    import spacy  # noqa: PLC0415 - heavy
+    import spacy
 
     nlp = spacy.blank("en")
     nlp.add_pipe(register(), config={"units": "inch"})

@@ -14,6 +14,8 @@ _BEFORE: Final = frozenset(
 )  # fmt: skip
 _ENDS: Final = frozenset({"ends", "end", "corner", "corners", "mitred"})
 _LENGTHS: Final = frozenset({"wide", "long", "thick", "deep", "inch", "inches", "mm"})
+_BENDS: Final = frozenset({"bend", "bends", "bent", "crease", "creased"})
+_BEND_ANGLES: Final = (15, 30, 45, 60, 90, 120, 135, 180)
 _LATELY: Final = 60
 
 
@@ -31,13 +33,24 @@ def is_angle(context: Context, q: Quantity) -> bool:
         return True
     if _is_length(context, q):
         return False
+    if context.before(q) in ("at", "to") and context.near(q, _BENDS, 4, 0) and _free(context, q) and q.value in _BEND_ANGLES:
+        return True
     if _known_angle(context, q) or _beside_angle(context, q):
         return True
     if context.near(q, g.NO_ANGLE_NEAR, 8, 5):
         return False
     lately = context.last_degree is not None and q.start - context.last_degree < _LATELY
-    spoken = context.near(q, g.ANGLE_NEAR, 14, 5) or (lately and context.near(q, g.ANGLE_WEAK, 10, 5))
+    ahead = _before_next_number(context, q)
+    spoken = context.near(q, g.ANGLE_NEAR, 14, ahead) or (lately and context.near(q, g.ANGLE_WEAK, 10, ahead))
     return spoken and not context.near(q, _LENGTHS, 2, 3) and _shaped(context, q)
+
+
+def _before_next_number(context: Context, q: Quantity) -> int:
+    """Give how far to look ahead: not past the next number, whose own words they are."""
+    for k in range(5):
+        if context.size_at(q.end + k):
+            return k
+    return 5
 
 
 def _free(context: Context, q: Quantity) -> bool:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import Final
 
-from benchscribe.measures import grammar as g
 from benchscribe.measures.angles import is_angle
 from benchscribe.measures.companions import companions, restarts
 from benchscribe.measures.context import Context

@@ -80,6 +80,7 @@ NOMINAL_ARTICLES: Final = _set(_T["nominal"]["articles"])
 QUARTER_NUMERATORS: Final = frozenset(int(n) for n in _T["nominal_quarters"]["numerators"].split())
 SHEET_PAIRS: Final = _set(_T["sheet_feet"]["pairs"])
 SHEET_NAMES: Final = _set(_T["sheet_feet"]["names"])
+SHEET_NEAR: Final = _set(_T["sheet_feet"]["near"])
 CODE_BEFORE: Final = _set(_T["codes"]["before"])
 
 ROLE_AFTER: Final = _set(_C["roles"]["after"])
@@ -111,6 +112,7 @@ HEDGE_AFTER: Final = MappingProxyType(
     {k: _phrases(_C["hedge"]["after_" + k]) for k in ("under", "over", "about")}
 )
 OTHER_TOPIC: Final = _set(_C["other"]["topic"])
+NO_SIZE_OF: Final = _set(_C["other"]["no_size_of"])
 TRADE_CARRIES: Final = _set(_C["other"]["carries"])
 SCALE_TALK: Final = _set(_C["other"]["scale"])
 CORRECTION: Final = _set(_C["correction"]["words"])

@@ -182,7 +182,9 @@ def _share_along_lists(tokens: list[Token], items: list[Item]) -> None:
 def _listed(tokens: list[Token], left: Quantity, right: Quantity) -> bool:
     words = [t.text for t in tokens[left.end : right.start]]
     comma = "," in tokens[left.end - 1].post
-    if left.form not in ("int", "dec") or left.value >= right.value or right.form not in ("int", "dec"):
+    if left.form not in ("int", "dec") or right.form not in ("int", "dec"):
+        return False
+    if left.value >= right.value and right.unit != "degree":
         return False
     return (comma and words in ([], ["and"], ["then"], ["and", "then"])) or (
         words == ["and"] and left.value > 2
@@ -203,15 +205,21 @@ def _sheet_unit(tokens: list[Token], chain: list[Quantity]) -> str | None:
     if len(chain) != 2 or any(q.form != "int" or q.unit for q in chain):
         return None
     end = chain[1].end
-    if f"{chain[0].value}x{chain[1].value}" not in g.SHEET_PAIRS or not joined(tokens, end):
+    if f"{chain[0].value}x{chain[1].value}" not in g.SHEET_PAIRS or not tokens:
         return None
-    return "foot" if tokens[end].text in g.SHEET_NAMES else None
+    if joined(tokens, end) and tokens[end].text in g.SHEET_NAMES:
+        return "foot"
+    near = tokens[max(0, chain[0].start - 5) : end + 5]
+    large = chain[1].value >= 8
+    return "foot" if large and any(t.text in g.SHEET_NEAR for t in near) else None
 
 
 def _fitting(unit: str, item: Quantity) -> str:
     """Let a unit pass to a neighbour, save where nobody means it: a fraction is of an inch, and no chain is in feet and 18."""
     if unit == "foot" and (item.value > 40 or (item.number is not None and item.number.den > 4)):
         return "inch"
+    if unit == "m" and item.value >= 20:
+        return "mm"
     if unit in ("mm", "cm", "m", "mil") and item.number is not None and item.number.den >= 8:
         return "inch"
     return unit

@@ -108,7 +108,7 @@ def _sub_hundred(tokens: list[Token], i: int) -> tuple[int, int] | None:
     """Read one group below a hundred, in words: value and end."""
     text = tokens[i].text
     if text in TENS:
-        if joined(tokens, i + 1) and 0 < ONES.get(tokens[i + 1].text, 0):
+        if joined(tokens, i + 1) and ONES.get(tokens[i + 1].text, 0) > 0:
             return TENS[text] + ONES[tokens[i + 1].text], i + 2
         return TENS[text], i + 1
     if text in SMALL:
@@ -265,9 +265,7 @@ def _with_tail(tokens: list[Token], start: int, head: _Cardinal, *, digits: bool
     and_word = following.text == "and"
     in_a = following.text in ("in", "an") and joined(tokens, end + 1)
     part = None
-    if and_word and joined(tokens, end + 1):
-        part = _part(tokens, end + 1, after_and=True)
-    elif in_a and following.text == "in" and tokens[end + 1].text in _A:
+    if (and_word and joined(tokens, end + 1)) or (in_a and following.text == "in" and tokens[end + 1].text in _A):
         part = _part(tokens, end + 1, after_and=True)
     elif following.pre != "–":
         part = _part(tokens, end, after_and=False)

@@ -24,6 +24,8 @@ from benchscribe.measures.types import BuildUnits, Hedge
 _A: Final = frozenset({"a", "an"})
 _METRIC: Final = frozenset({"mm", "cm", "m"})
 MIL: Final = "mil"
+GOOD_INCH: Final = frozenset({"good", "full", "bare", "scant", "clear", "strong", "heavy", "light", "generous", "whole", "solid", "extra", "fat"})
+"""A good inch, a bare inch: the number one goes unsaid."""
 
 
 @dataclass(slots=True, eq=False)
@@ -194,7 +196,8 @@ def _unit_alone(tokens: list[Token], i: int) -> Quantity | None:
         not couple and tokens[k].text.endswith(("s", "feet", "ers")) and tokens[k].text != "thous"
     ):
         return None
-    if k == i and unit != "inch":
+    good = k == i and i > 1 and tokens[i - 1].text in GOOD_INCH and tokens[i - 2].text == "a" and joined(tokens, i)
+    if k == i and unit != "inch" and not (good and unit in ("foot", "mm", MIL)):
         return None
     one = Fraction(2 if couple else 1)
     quantity = Quantity(i, k + 1, one, unit, None, said=True)
@@ -208,7 +211,11 @@ def _unit_alone(tokens: list[Token], i: int) -> Quantity | None:
     if metric:
         return metric
     if unit == "foot":
-        return _feet_and_inches(tokens, quantity)
+        feet = _feet_and_inches(tokens, quantity)
+        if feet.end > k + 1:
+            return feet
+    if good:
+        return quantity
     if k == i:
         return _lone_inch(tokens, i, quantity)
     return quantity if _article_unit(tokens, i, k, unit) else None
@@ -237,7 +244,7 @@ def _lone_inch(tokens: list[Token], i: int, quantity: Quantity) -> Quantity | No
 
 
 _AFTER_FOOT: Final = frozenset(
-    "long wide tall high deep apart off in from above below or across and up down at past longer shorter square away of by i so each is left a an wider inside outside by x thick".split()
+    ["long", "wide", "tall", "high", "deep", "apart", "off", "in", "from", "above", "below", "or", "across", "and", "up", "down", "at", "past", "longer", "shorter", "square", "away", "of", "by", "i", "so", "each", "is", "left", "a", "an", "wider", "inside", "outside", "by", "x", "thick"]
 )
 
 
@@ -248,7 +255,7 @@ def _article_unit(tokens: list[Token], i: int, k: int, unit: str) -> bool:
     if unit in ("inch", "mm", "cm", "thou", MIL):
         if unit == "inch" and _idiom(tokens, i, before, after):
             return False
-        return not (tokens[k].text in ("mill", "mils"))
+        return tokens[k].text not in ("mill", "mils")
     if unit == "degree":
         return before not in ("to", "such") and after not in ("in", "course")
     if unit == "yard":
@@ -269,7 +276,7 @@ def _article_unit(tokens: list[Token], i: int, k: int, unit: str) -> bool:
         "make",
         "set",
     ):
-        return after in ("long", "wide", "tall", "high", "deep", "apart", "square", "across")
+        return after in ("long", "wide", "tall", "high", "deep", "apart", "square", "across", "of")
     return not after or after in _AFTER_FOOT
 
 
@@ -286,7 +293,7 @@ def _with_unit(tokens: list[Token], start: int, number: Number, units: BuildUnit
     if number.run:
         after = unit_at(tokens, number.run[1], None)
         metric = units == "mm" or _in_chain(tokens, start, number.run[1])
-        if after and after[0] in (MIL, "mm", "thou") or (metric and not unit_at(tokens, number.end, number)):
+        if (after and after[0] in (MIL, "mm", "thou")) or (metric and not unit_at(tokens, number.end, number)):
             number = Number(Fraction(number.run[0]), number.run[1], "int", digits=number.digits)
     if number.den == 1000 and number.form == "frac":
         return _thousandths(tokens, start, number)
@@ -508,8 +515,8 @@ def _pads(tokens: list[Token], feet: Quantity) -> bool:
     after = tokens[feet.end].text if joined(tokens, feet.end) else ""
     if before in _PAD_OWNERS:
         return (
-            after not in ROLE_AFTER
-            and before in ("all", "these", "those", "its", "both", "rubber", "bun", "little")
+            (after not in ROLE_AFTER
+            and before in ("all", "these", "those", "its", "both", "rubber", "bun", "little"))
             or after in _PAD_AFTER - {"and"}
         )
     return after in _PAD_AFTER - {"and", "with", "on"} or (

@@ -193,11 +193,24 @@ def _other_topic(context: Context, q: Quantity, number: Number) -> bool:
 def _scale(context: Context, q: Quantity, number: Number) -> bool:
     """ "drawn at one to sixteen", "mix it two to one", "one in six"."""
     del number
-    if context.after(q) == "to" and context.size_at(q.end + 1) or context.before(q) == "to":
+    if (context.after(q) == "to" and context.size_at(q.end + 1)) or context.before(q) == "to":
         return context.near(q, g.SCALE_TALK, 9, 6) and context.near(
             q, frozenset({"one", "two", "three", "1", "2", "3"}), 4, 4
         )
     return False
+
+
+def _no_size_of(context: Context, q: Quantity, number: Number) -> bool:
+    """As in "the total is 48", "there are sixteen": what it is said of has no size."""
+    del number
+    if context.role_after(q):
+        return False
+    window = [context.before(q, k) for k in range(1, 6)]
+    copulas = [k for k, word in enumerate(window) if word in ("is", "are", "was", "were", "'s")]
+    if not copulas:
+        return False
+    subject = window[copulas[0] + 1 : copulas[0] + 4]
+    return subject[:1] == ["there"] or any(word in g.NO_SIZE_OF for word in subject)
 
 
 def counts_noun(context: Context, q: Quantity) -> bool:
@@ -237,6 +250,6 @@ def _hour_at(context: Context, i: int) -> bool:
 _FRACTION_RULES: Final[tuple[Rule, ...]] = (_share, _half_of_something, _clock_fraction, _off_the_ruler)
 _MIXED_RULES: Final[tuple[Rule, ...]] = (_of_them, _plane, _times)
 _WHOLE_RULES: Final[tuple[Rule, ...]] = (
-    _of_them, _year, _the_number_of, _clock, _counted, _beside_trade, _other_topic, _scale,
+    _of_them, _year, _the_number_of, _clock, _counted, _beside_trade, _other_topic, _scale, _no_size_of,
 )  # fmt: skip
-_DECIMAL_RULES: Final[tuple[Rule, ...]] = (_of_them, _counted, _beside_trade, _other_topic)
+_DECIMAL_RULES: Final[tuple[Rule, ...]] = (_of_them, _counted, _beside_trade, _other_topic, _no_size_of)

@@ -80,7 +80,9 @@ def _direct_verb(context: Context, q: Quantity) -> bool:
     before = context.before(q)
     if before not in g.DIRECT_VERBS:
         return False
-    return before not in ("says", "say", "reads") or context.metric or context.near(q, g.MEASURING)
+    if before in ("says", "say", "reads"):
+        return context.near(q, g.MEASURING) or (context.metric and context.support(q))
+    return True
 
 
 def _verb_and_preposition(context: Context, q: Quantity) -> bool:
@@ -129,7 +131,7 @@ def _placed(context: Context, q: Quantity) -> bool:
         return False
     if context.after(q) == "at" and context.after(q, 1) == "the":
         return q.value >= 5
-    return context.after(q) in ("up", "down", "along") and q.value >= 5 and (context.closed_after(q, 1))
+    return context.after(q) in ("up", "down", "along", "in", "out") and q.value >= 5 and (context.closed_after(q, 1))
 
 
 def _another(context: Context, q: Quantity) -> bool:

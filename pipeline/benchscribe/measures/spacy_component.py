@@ -48,7 +48,7 @@ def register() -> str:
     Returns:
         The name to add it by: `nlp.add_pipe(register(), config={"units": "inch"})`.
     """
-    from spacy.language import Language  # noqa: PLC0415 - heavy
+    from spacy.language import Language
 
     if not Language.has_factory(NAME):
         Language.factory(NAME, default_config={"units": None}, func=_make)

@@ -118,8 +118,8 @@ def _screw_or_drill(tokens: list[Token], start: int, number: Number) -> Trade:
         )
     by = joined(tokens, number.end) and tokens[number.end].text in _BY
     if (
-        _near(tokens, number.end, number.end, g.SCREW, 9 if by else 4)
-        and value <= g.SCREW_LAST
+        (_near(tokens, number.end, number.end, g.SCREW, 9 if by else 4)
+        and value <= g.SCREW_LAST)
         or tokens[start].text == "#"
     ):
         size = g.SCREW_FIRST + g.SCREW_EACH * value if value <= g.SCREW_LAST else None
@@ -258,7 +258,7 @@ def _nominal(tokens: list[Token], i: int, number: Number, units: BuildUnits | No
     if name in g.SHEET_PAIRS and follows in g.SHEET_NAMES:
         return None
     if not plural and (
-        follows in g.ROLE_AFTER or follows in ("and", "over") and read_number(tokens, after + 1)
+        follows in g.ROLE_AFTER or (follows in ("and", "over") and read_number(tokens, after + 1))
         if joined(tokens, after + 1)
         else False
     ):
@@ -307,7 +307,7 @@ def _quarters(tokens: list[Token], i: int, number: Number, units: BuildUnits | N
         tokens, end, Number(Fraction(1, 4), end, "frac", 4, digits=True)
     ):
         return None
-    if joined(tokens, end) and tokens[end].pre == "" or number.form == "mixed":
+    if (joined(tokens, end) and tokens[end].pre == "") or number.form == "mixed":
         return None
     size = g.HARDWOOD.get(f"{over}/4")
     actual = ((size, "inch"),) if size else ()
@@ -343,8 +343,8 @@ def _by_unit(tokens: list[Token], i: int, number: Number) -> Trade | None:
                 and tokens[k + 3].text in (g.ROLE_AFTER | {"from", "in"})
             )
             if (
-                not apart
-                and per[:2] in (("per", "inch"), ("an", "inch"), ("per", "cm"))
+                (not apart
+                and per[:2] in (("per", "inch"), ("an", "inch"), ("per", "cm")))
                 or per == ("to", "the", "inch")
             ):
                 long = 4 if per == ("to", "the", "inch") else 3
