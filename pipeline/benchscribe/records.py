@@ -551,6 +551,34 @@ class EpisodeInfo(Struct, frozen=True, kw_only=True):
     units_why: str = ""
 
 
+class CutPiece(Struct, frozen=True, kw_only=True):
+    """A stretch of the published cut, and the stretch of a take that it comes out of."""
+
+    cut_from_s: float
+    cut_to_s: float
+    take_from_s: float | None = None
+    """Running time of the takes; None for an insert that is in no take."""
+    take_to_s: float | None = None
+    file: str | None = None
+    """The take that it is out of."""
+    at_s: float | None = None
+    """Seconds from the start of `file`."""
+    confidence: float = 0.0
+    """Share of the words that agree, 0 to 1; for an insert, how sure it is that no take has it."""
+    moved: bool = False
+    """It stands in the cut before something that was said earlier."""
+
+
+class NotInCut(Timed, frozen=True, kw_only=True):
+    """Something that was said in a take, and that the edit took out. It has no running time; `file` and `at_s` say where to listen."""
+
+    kind: Literal["correction", "caution", "promise"]
+    text: str
+    """What was said."""
+    finding: str = ""
+    """Id of the finding, for a correction."""
+
+
 class EpisodeRecord(Struct, frozen=True, kw_only=True):
     """The whole result for one episode: `record.json`. Enough to write everything out again."""
 
@@ -581,6 +609,10 @@ class EpisodeRecord(Struct, frozen=True, kw_only=True):
     shopping: tuple[StockRow, ...] = ()
     orphaned_decisions: tuple[str, ...] = ()
     """Decisions that fit nothing in this run; reported, never dropped."""
+    cut_pieces: tuple[CutPiece, ...] = ()
+    """Where there are takes and a published cut: which is which."""
+    not_in_cut: tuple[NotInCut, ...] = ()
+    """Said in a take and not in the published cut; to be asked about."""
 
 
 T = TypeVar("T", bound=Timed)

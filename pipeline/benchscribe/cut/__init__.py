@@ -1,6 +1,8 @@
 """The published cut and the takes that it was made of: which second of the one is which second of the other."""
 
+from benchscribe.cut.carry import carry_to_cut
 from benchscribe.cut.cutmap import CutMap, Piece
+from benchscribe.cut.inserts import with_inserts
 from benchscribe.cut.mapping import map_cut
 
-__all__ = ["CutMap", "Piece", "map_cut"]
+__all__ = ["CutMap", "Piece", "carry_to_cut", "map_cut", "with_inserts"]

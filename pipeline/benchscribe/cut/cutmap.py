@@ -7,32 +7,19 @@ from typing import Final
 
 from msgspec import Struct
 
-from benchscribe.records import Span
+from benchscribe.records import CutPiece, Span
 
 EDGE_S: Final = 0.6
 """Seconds of pause at the edge of a piece that still count as the piece's."""
 
 
-class Piece(Struct, frozen=True, kw_only=True):
-    """A stretch of the cut that comes out of one stretch of one take, or out of none."""
+class Piece(CutPiece, frozen=True, kw_only=True):
+    """A stretch of the cut that comes out of one stretch of one take, or out of none, with its words."""
 
     cut_span: Span
     """Half-open indices into the cut's words."""
-    cut_from_s: float
-    cut_to_s: float
     take_span: Span | None = None
     """Half-open indices into the takes' words; None for an insert."""
-    take_from_s: float | None = None
-    """Running time of the takes; None for an insert."""
-    take_to_s: float | None = None
-    file: str | None = None
-    """The take that it is out of."""
-    at_s: float | None = None
-    """Seconds from the start of `file`."""
-    confidence: float = 0.0
-    """Share of the words that agree, 0 to 1; for an insert, how sure it is that no take has it."""
-    moved: bool = False
-    """It stands in the cut before something that was said earlier: passages were moved."""
     knots: tuple[tuple[float, float], ...] = ()
     """Times of the cut and of the takes that belong together, rising on both sides."""
 

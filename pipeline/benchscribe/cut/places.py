@@ -1,0 +1,132 @@
+"""Where a word, a stretch of words or a moment of the takes stands in the cut."""
+
+from __future__ import annotations
+
+from bisect import bisect_left, bisect_right
+from collections import Counter
+from typing import Final
+
+from benchscribe.cut.cutmap import CutMap
+from benchscribe.cut.inserts import end_of, insert_spans
+from benchscribe.records import Span, Transcript
+
+_ENOUGH: Final = 0.5
+"""Share of a stretch's words that the cut must have for the stretch to be in it."""
+_BESIDE: Final = 3
+"""Words that may be missing beside a stretch that was heard otherwise in the cut."""
+_ROUNDING_S: Final = 0.002
+_LONGEST_SIZE: Final = 12
+"""Words in the longest way to say a size, which may have been heard as one word of digits."""
+
+
+class Places:
+    """The cut's place of everything that was said, in the takes and in the cut's inserts.
+
+    Words are counted as in the transcript that `with_inserts` gives: the takes' first, the inserts' behind them.
+    """
+
+    def __init__(self, takes: Transcript, cut: Transcript, found: CutMap) -> None:
+        """Turn the map round.
+
+        Args:
+            takes: The transcript that was understood: the takes', or the takes' with the inserts.
+            cut: What is said in the cut.
+            found: The map that was made of the takes alone.
+        """
+        self._cut = cut
+        self._map = found
+        self._dated = [i for i, word in enumerate(takes.words) if word.start_s is not None]
+        self._starts = [takes.words[i].start_s or 0.0 for i in self._dated]
+        own = next((f for f in takes.files if cut.files and f.name == cut.files[0].name), None)
+        self.inserts_from_s = own.offset_s if own else end_of(takes)
+        weight = [piece.cut_span[1] - piece.cut_span[0] for piece in found.pieces]
+        word_of: dict[int, int] = {}
+        for at, word in enumerate(found.take_words):
+            if word is None:
+                continue
+            old = word_of.get(word)
+            if old is None or weight[self._piece(at)] > weight[self._piece(old)]:
+                word_of[word] = at
+        behind = len(takes.words) - sum(b - a for a, b in insert_spans(found)) if own else len(takes.words)
+        for begin, end in insert_spans(found) if own else ():
+            for at in range(begin, end):
+                word_of[behind] = at
+                behind += 1
+        self._word_of = word_of
+        self._known = sorted(word_of)
+
+    def word(self, index: int) -> int | None:
+        """Give the word of the cut that a word is; None where the cut does not have it."""
+        return self._word_of.get(index)
+
+    def moment(self, start_s: float | None) -> float | None:
+        """Give the cut's time of a running time of the takes; None where the cut does not have the word that begins there."""
+        if start_s is None:
+            return None
+        at = max(0, bisect_right(self._starts, start_s + _ROUNDING_S) - 1)
+        if at >= len(self._starts):
+            return None
+        span = self.stretch((self._dated[at], self._dated[at] + 1))
+        begin = self._cut.words[span[0]].start_s if span else None
+        return None if begin is None else round(max(0.0, begin + start_s - self._starts[at]), 3)
+
+    def stretch(self, span: Span) -> Span | None:
+        """Give the cut's words of a stretch; None where the edit took out half of it or more.
+
+        A stretch that the cut has in two places is given where more of it stands.
+        """
+        begin, end = span
+        at = [
+            w
+            for i in self._known[bisect_left(self._known, begin) : bisect_left(self._known, end)]
+            if (w := self.word(i)) is not None
+        ]
+        if not at:
+            return self._between(begin, end) if end - begin <= _LONGEST_SIZE else None
+        home = Counter(self._stretch_of(w) for w in at).most_common(1)[0][0]
+        if len(at) < _ENOUGH * (end - begin) and self._between(begin, end) is None:
+            return None
+        at = [w for w in at if self._stretch_of(w) == home] if end - begin <= 40 else at
+        first, last = min(at), max(at) + 1
+        if self.word(begin) is None:
+            first = self._grown(first, begin - 1, first, back=True)
+        if self.word(end - 1) is None:
+            last = self._grown(last, end, last, back=False)
+        return first, last
+
+    def first(self, span: Span) -> int | None:
+        """Give the cut's word of the first word of a stretch that the cut still has."""
+        at = bisect_left(self._known, span[0])
+        return self._word_of[self._known[at]] if at < len(self._known) and self._known[at] < span[1] else None
+
+    def _piece(self, cut_word: int) -> int:
+        return self._map.inside[cut_word] or 0
+
+    def _stretch_of(self, cut_word: int) -> int:
+        """Number the passages between which the cut was not joined anew out of order: pieces that follow on count as one."""
+        number = self._piece(cut_word)
+        while number > 0 and self._follows(number):
+            number -= 1
+        return number
+
+    def _follows(self, number: int) -> bool:
+        here, before = self._map.pieces[number], self._map.pieces[number - 1]
+        if here.take_span is None or before.take_span is None:
+            return False
+        return 0 <= here.take_span[0] - before.take_span[1] <= _BESIDE and here.file == before.file
+
+    def _between(self, begin: int, end: int) -> Span | None:
+        """Give the cut's words between the neighbours of a stretch that was heard otherwise there."""
+        before, after = self.word(begin - 1), self.word(end)
+        if before is None or after is None or not 0 < after - before - 1 <= end - begin + _BESIDE:
+            return None
+        return before + 1, after
+
+    def _grown(self, edge: int, neighbour: int, otherwise: int, *, back: bool) -> int:
+        """Move an edge whose word was heard otherwise out to the neighbour that agrees, where that stands close by."""
+        known = self.word(neighbour)
+        if known is None:
+            return otherwise
+        wanted = known + 1 if back else known
+        near = 0 <= edge - wanted <= _BESIDE if back else 0 <= wanted - edge <= _BESIDE
+        return wanted if near else otherwise
