@@ -33,7 +33,12 @@ def is_angle(context: Context, q: Quantity) -> bool:
         return True
     if _is_length(context, q):
         return False
-    if context.before(q) in ("at", "to") and context.near(q, _BENDS, 4, 0) and _free(context, q) and q.value in _BEND_ANGLES:
+    if (
+        context.before(q) in ("at", "to")
+        and context.near(q, _BENDS, 4, 0)
+        and _free(context, q)
+        and q.value in _BEND_ANGLES
+    ):
         return True
     if _known_angle(context, q) or _beside_angle(context, q):
         return True

@@ -9,7 +9,7 @@ from benchscribe.measures.angles import is_angle
 from benchscribe.measures.companions import companions, restarts
 from benchscribe.measures.context import Context
 from benchscribe.measures.links import Item
-from benchscribe.measures.numbers import joined
+from benchscribe.measures.number import joined
 from benchscribe.measures.quantities import Quantity
 from benchscribe.measures.refuse import refused
 from benchscribe.measures.signs import feeler_before, is_size

@@ -25,7 +25,9 @@ def mark_taken_back(tokens: list[Token], sizes: list[Quantity]) -> None:
     for left, right in zip(sizes, sizes[1:], strict=False):
         if left.taken_back or left.value == right.value or not _alike(left, right):
             continue
-        if (right.start - left.end <= _REACH and _corrected(tokens, left.end, right.start)) or _said_again(tokens, left, right):
+        if (right.start - left.end <= _REACH and _corrected(tokens, left.end, right.start)) or _said_again(
+            tokens, left, right
+        ):
             left.taken_back, left.replaced_by = True, right
     _later(tokens, sizes)
 

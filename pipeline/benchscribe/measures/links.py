@@ -8,7 +8,7 @@ from typing import Final
 from benchscribe import units as table
 from benchscribe.measures import grammar as g
 from benchscribe.measures.lexer import OPEN_POST, WORD, Token
-from benchscribe.measures.numbers import joined
+from benchscribe.measures.number import joined
 from benchscribe.measures.quantities import Quantity
 from benchscribe.measures.trade import Trade
 

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from fractions import Fraction
-from typing import Final, Literal
+from typing import Final
 
 from benchscribe.measures.grammar import (
     DENOMINATOR,
-    DENOMINATORS,
     FINE_RULER,
     ONES,
     RULER,
@@ -16,47 +15,18 @@ from benchscribe.measures.grammar import (
     TENS,
     TWO_WORD,
 )
-from benchscribe.measures.lexer import GLYPH, NUMERAL, OPEN_POST, WORD, Token
+from benchscribe.measures.lexer import GLYPH, NUMERAL, WORD, Token
+from benchscribe.measures.number import SUFFIXES, Number, denominator_at, joined
+from benchscribe.measures.typed import (
+    dashed,
+    improper,
+    run_together_seconds,
+    slashed,
+    suffixed,
+    typed_decimal,
+)
 
-Form = Literal["int", "dec", "frac", "mixed"]
-_SUFFIX: Final = frozenset({"th", "ths", "nd", "nds", "rd", "rds", "st", "s", "th's", "'s", "ds"})
-_ORDINAL: Final = frozenset({"st", "nd", "rd", "th"})
 _A: Final = frozenset({"a", "an"})
-
-
-@dataclass(slots=True)
-class Number:
-    """A number without its unit.
-
-    Attributes:
-        value: Exact.
-        end: Token after its last.
-        form: How it was made.
-        den: Denominator as said (8 for two eighths); 1 for whole numbers.
-        step: The finest graduation that it implies, in its unit.
-        digits: Begins in digits rather than words.
-        bare: "half", "a quarter": no numerator said.
-        article: Began with "a" or "an".
-        singular: The denominator was said in the singular ("three quarter").
-        whole: The whole part of a mixed number.
-        run: Value and end of the longer reading ("seven twenty" as 720).
-        alternatives: Other values, with the reason.
-        why: Why this one, where there are alternatives.
-    """
-
-    value: Fraction
-    end: int
-    form: Form
-    den: int = 1
-    step: Fraction = Fraction(1)
-    digits: bool = False
-    bare: bool = False
-    article: bool = False
-    singular: bool = False
-    whole: int = 0
-    run: tuple[int, int] | None = None
-    alternatives: list[tuple[Fraction, str]] = field(default_factory=list)
-    why: str = ""
 
 
 @dataclass(slots=True)
@@ -67,11 +37,6 @@ class _Cardinal:
     """The last component: 3 in twenty three, 16 in a hundred and sixteen."""
     small: bool
     """Below a hundred, and said as one group."""
-
-
-def joined(tokens: list[Token], i: int) -> bool:
-    """Tell whether token `i` exists and no punctuation stands before it."""
-    return i < len(tokens) and tokens[i - 1].post in OPEN_POST and not tokens[i].opened
 
 
 def read_number(tokens: list[Token], i: int) -> Number | None:
@@ -153,36 +118,6 @@ def _cardinal(tokens: list[Token], i: int) -> _Cardinal | None:
     return _Cardinal(value, end, last, small)
 
 
-def denominator_at(tokens: list[Token], i: int) -> tuple[int, int, bool] | None:
-    """Read a denominator: its value, its end, and whether it is plural.
-
-    Reads "sixteenths", "eighth's", "16ths", "thirty seconds", "30 seconds", "64th".
-    """
-    token = tokens[i]
-    if token.kind == WORD:
-        text = token.text
-        if text in TWO_WORD and joined(tokens, i + 1) and tokens[i + 1].text in TWO_WORD[text]:
-            return TWO_WORD[text][tokens[i + 1].text], i + 2, tokens[i + 1].text.endswith("s")
-        if text in DENOMINATOR:
-            plural = joined(tokens, i + 1) and tokens[i + 1].text == "'s" and not tokens[i + 1].pre
-            return DENOMINATOR[text], i + 1 + plural, plural
-        if text in DENOMINATORS:
-            return DENOMINATORS[text], i + 1, True
-        return None
-    if token.kind != NUMERAL or token.value is None or token.value.denominator != 1:
-        return None
-    value = int(token.value)
-    if joined(tokens, i + 1):
-        after = tokens[i + 1]
-        if after.kind == WORD and after.text in _SUFFIX and after.pre in ("", "-"):
-            return (value, i + 2, after.text.endswith("s")) if value > 1 else None
-        if value in (30, 60) and after.kind == WORD:
-            spoken = TWO_WORD["thirty" if value == 30 else "sixty"]
-            if after.text in spoken:
-                return spoken[after.text], i + 2, after.text.endswith("s")
-    return None
-
-
 def _part(tokens: list[Token], i: int, *, after_and: bool) -> Number | None:
     """Read a proper fraction that may follow a whole number."""
     if i >= len(tokens):
@@ -202,7 +137,7 @@ def _part(tokens: list[Token], i: int, *, after_and: bool) -> Number | None:
     if token.kind == GLYPH:
         number = read_number(tokens, i)
     elif token.kind == NUMERAL and token.value is not None and token.value.denominator == 1:
-        number = _slashed(tokens, i) or _over_denominator(tokens, int(token.value), i + 1)
+        number = slashed(tokens, i) or _over_denominator(tokens, int(token.value), i + 1)
     elif token.kind == WORD and token.text in SMALL:
         group = _sub_hundred(tokens, i)
         if group:
@@ -233,23 +168,6 @@ def _over_denominator(tokens: list[Token], numerator: int, i: int) -> Number | N
     )
 
 
-def _slashed(tokens: list[Token], i: int) -> Number | None:
-    """Read "13/16", with a suffix or not; a date or a code is none."""
-    if i + 2 >= len(tokens) or tokens[i + 1].text != "/" or tokens[i + 1].pre or tokens[i + 2].pre:
-        return None
-    over, under = tokens[i].value, tokens[i + 2].value
-    if over is None or under is None or over.denominator != 1 or under.denominator != 1 or not under:
-        return None
-    end = i + 3
-    if end < len(tokens) and not tokens[end].pre and tokens[end - 1].post == "":
-        if tokens[end].text == "/" or tokens[end].kind == NUMERAL:
-            return None
-        if tokens[end].text in _SUFFIX:
-            end += 1
-    den = int(under)
-    return Number(over / under, end, "frac", den, Fraction(1, den), digits=True)
-
-
 def _with_tail(tokens: list[Token], start: int, head: _Cardinal, *, digits: bool) -> Number:
     """Read on after a whole number: denominator, fraction, decimals, or more groups."""
     value, end = head.value, head.end
@@ -265,7 +183,9 @@ def _with_tail(tokens: list[Token], start: int, head: _Cardinal, *, digits: bool
     and_word = following.text == "and"
     in_a = following.text in ("in", "an") and joined(tokens, end + 1)
     part = None
-    if (and_word and joined(tokens, end + 1)) or (in_a and following.text == "in" and tokens[end + 1].text in _A):
+    if (and_word and joined(tokens, end + 1)) or (
+        in_a and following.text == "in" and tokens[end + 1].text in _A
+    ):
         part = _part(tokens, end + 1, after_and=True)
     elif following.pre != "–":
         part = _part(tokens, end, after_and=False)
@@ -437,16 +357,16 @@ def _from_digits(tokens: list[Token], i: int) -> Number | None:
         after = tokens[i + 1]
         if after.kind == NUMERAL or after.text in (":", "_"):
             return None
-        if after.kind == WORD and after.text in _SUFFIX:
-            return _suffixed(tokens, i)
+        if after.kind == WORD and after.text in SUFFIXES:
+            return suffixed(tokens, i)
     if value.denominator != 1 or "." in token.text:
-        return _typed_decimal(token, i)
-    slashed = _slashed(tokens, i)
-    if slashed:
-        return _improper(slashed, token.text)
+        return typed_decimal(token, i)
+    stroke = slashed(tokens, i)
+    if stroke:
+        return improper(stroke, token.text)
     if joined(tokens, i + 1) and tokens[i + 1].text == "/" and not tokens[i + 1].pre:
         return None
-    special = _dashed(tokens, i)
+    special = dashed(tokens, i)
     if special:
         return special
     if joined(tokens, i + 1) and tokens[i + 1].kind == GLYPH:
@@ -460,166 +380,7 @@ def _from_digits(tokens: list[Token], i: int) -> Number | None:
             digits=True,
             whole=int(value),
         )
-    seconds = _run_together_seconds(tokens, i)
+    seconds = run_together_seconds(tokens, i)
     if seconds:
         return seconds
     return _with_tail(tokens, i, _Cardinal(int(value), i + 1, int(value), small=False), digits=True)
-
-
-def _typed_decimal(token: Token, i: int) -> Number:
-    value = token.value or Fraction(0)
-    places = len(token.text.rpartition(".")[2])
-    number = Number(value, i + 1, "dec", step=Fraction(1, 10**places), digits=True)
-    left, _, right = token.text.partition(".")
-    if left.isdigit() and right in ("4", "8", "16", "32", "64") and int(left) % 2 and int(left) < int(right):
-        fraction = Fraction(int(left), int(right))
-        if right in ("4", "8"):
-            number.alternatives.append((fraction, f"{left}/{right}, heard as a decimal"))
-            number.why = "a decimal as it is written"
-        else:
-            number.alternatives.append((value, "the decimal as it is written"))
-            number.value, number.form, number.den = fraction, "frac", int(right)
-            number.step = Fraction(1, int(right))
-            number.why = f"a ruler has {left}/{right}, and nobody says {token.text} of an inch"
-    return number
-
-
-def _suffixed(tokens: list[Token], i: int) -> Number | None:
-    """Read "716th" as 7/16; "16th" alone and "3rd" are no numbers here."""
-    token, suffix = tokens[i], tokens[i + 1]
-    if suffix.text in ("s", "'s"):
-        return Number(token.value or Fraction(0), i + 1, "int", digits=True)
-    split = _split_fraction(token.text)
-    if split is None:
-        return None
-    over, under = split
-    return Number(
-        Fraction(over, under),
-        i + 2,
-        "frac",
-        under,
-        Fraction(1, under),
-        digits=True,
-        alternatives=[(Fraction(1, int(token.text)), f"one {token.text}th")],
-        why=f"no ruler has {token.text}ths; {over}/{under} run together",
-    )
-
-
-def _split_fraction(text: str) -> tuple[int, int] | None:
-    for under in ("64", "32", "16", "8", "4"):
-        if text.endswith(under) and len(text) > len(under) and text.isdigit():
-            over = int(text[: -len(under)])
-            if over % 2 and over < int(under):
-                return over, int(under)
-    return None
-
-
-def _run_together_seconds(tokens: list[Token], i: int) -> Number | None:
-    """Read "2330 seconds" as 23/32."""
-    text = tokens[i].text
-    if len(text) not in (3, 4) or not joined(tokens, i + 1):
-        return None
-    for tail, under, words in (("30", 32, ("second", "seconds")), ("60", 64, ("fourth", "fourths"))):
-        if text.endswith(tail) and tokens[i + 1].text in words:
-            over = int(text[:-2])
-            if over % 2 and over < under:
-                return Number(
-                    Fraction(over, under),
-                    i + 2,
-                    "frac",
-                    under,
-                    Fraction(1, under),
-                    digits=True,
-                    alternatives=[],
-                    why=f"{over} thirty-seconds run together"
-                    if under == 32
-                    else f"{over} sixty-fourths run together",
-                )
-    return None
-
-
-def _improper(number: Number, over_text: str) -> Number:
-    """Settle "13/4": makers write 3 1/4 so, recognisers write 1 3/4 so."""
-    den = number.den
-    if number.value < 1 or den not in RULER or len(over_text) < 2:
-        return number
-    for cut in range(1, len(over_text)):
-        whole, over = int(over_text[:cut]), int(over_text[cut:])
-        if over % 2 and over < den and over_text[cut] != "0":
-            number.alternatives.append((number.value, f"{over_text}/{den} as it is written"))
-            number.value = whole + Fraction(over, den)
-            number.form, number.whole = "mixed", whole
-            number.why = f"nobody says {over_text}/{den}; {whole} {over}/{den} run together"
-            return number
-    return number
-
-
-def _dashed(tokens: list[Token], i: int) -> Number | None:
-    """Read "7-16", "7 16", "1-7-8", "8-9-16th", "8'9'16" and "13-5-eighths"."""
-    first = int(tokens[i].value or 0)
-    second = _whole_at(tokens, i + 1, "- ")
-    if second is None:
-        if (
-            i + 4 < len(tokens)
-            and all(tokens[i + k].text == "'" and not tokens[i + k].pre for k in (1, 3))
-            and (tokens[i + 2].text + tokens[i + 4].text).isdigit()
-        ):
-            over, under = int(tokens[i + 2].text), int(tokens[i + 4].text)
-            if under in FINE_RULER and over % 2 and over < under:
-                return Number(
-                    first + Fraction(over, under),
-                    i + 5,
-                    "mixed",
-                    under,
-                    Fraction(1, under),
-                    digits=True,
-                    whole=first,
-                    why="marks put between the numbers of a mixed fraction",
-                )
-        return None
-    dash = tokens[i + 1].pre == "-"
-    third = _whole_at(tokens, i + 2, "-") if dash else None
-    if third is not None and third in RULER - {2} and second % 2 and second < third:
-        end = i + 3
-        if joined(tokens, end) and not tokens[end].pre and tokens[end].text in _SUFFIX:
-            end += 1
-        if not (end < len(tokens) and tokens[end].text == "/" and not tokens[end].pre):
-            return Number(
-                first + Fraction(second, third),
-                end,
-                "mixed",
-                third,
-                Fraction(1, third),
-                digits=True,
-                whole=first,
-                why="dashes between the numbers of a mixed fraction",
-            )
-    end = i + 2
-    if end < len(tokens) and not tokens[end].pre and tokens[end].text != '"' and tokens[end].text != "'":
-        return None
-    if first % 2 == 0 or first >= second:
-        return None
-    if dash and third is None and second in (8, 16, 32, 64) and (second != 8 or first in (3, 5, 7)):
-        number = Number(Fraction(first, second), end, "frac", second, Fraction(1, second), digits=True)
-        number.alternatives.append((Fraction(first), f"from {first} to {second}"))
-        number.why = "a dash put for the stroke of a ruler fraction"
-        if second - first == 1 and joined(tokens, end) and tokens[end].text in ("inches", "feet", "mm"):
-            return None
-        return number
-    if not dash and second in (16, 32, 64) and tokens[i + 1].pre == " ":
-        if joined(tokens, end) and (tokens[end].text in ("by", "x", "/") or denominator_at(tokens, end)):
-            return None
-        number = Number(Fraction(first, second), end, "frac", second, Fraction(1, second), digits=True)
-        number.why = "two numbers that make a ruler fraction, with nothing between"
-        number.alternatives.append((Fraction(second), "two numbers apart"))
-        return number
-    return None
-
-
-def _whole_at(tokens: list[Token], i: int, joins: str) -> int | None:
-    if not joined(tokens, i):
-        return None
-    token = tokens[i]
-    if token.kind == NUMERAL and token.pre and token.pre in joins and token.text.isdigit():
-        return int(token.text)
-    return None

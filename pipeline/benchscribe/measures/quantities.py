@@ -18,13 +18,30 @@ from benchscribe.measures.grammar import (
     UNIT_WORDS,
 )
 from benchscribe.measures.lexer import MARK, NUMERAL, OPEN_POST, WORD, Token
-from benchscribe.measures.numbers import Number, joined, read_number
+from benchscribe.measures.number import Number, joined
+from benchscribe.measures.numbers import read_number
 from benchscribe.measures.types import BuildUnits, Hedge
 
 _A: Final = frozenset({"a", "an"})
 _METRIC: Final = frozenset({"mm", "cm", "m"})
 MIL: Final = "mil"
-GOOD_INCH: Final = frozenset({"good", "full", "bare", "scant", "clear", "strong", "heavy", "light", "generous", "whole", "solid", "extra", "fat"})
+GOOD_INCH: Final = frozenset(
+    {
+        "good",
+        "full",
+        "bare",
+        "scant",
+        "clear",
+        "strong",
+        "heavy",
+        "light",
+        "generous",
+        "whole",
+        "solid",
+        "extra",
+        "fat",
+    }
+)
 """A good inch, a bare inch: the number one goes unsaid."""
 
 
@@ -196,7 +213,13 @@ def _unit_alone(tokens: list[Token], i: int) -> Quantity | None:
         not couple and tokens[k].text.endswith(("s", "feet", "ers")) and tokens[k].text != "thous"
     ):
         return None
-    good = k == i and i > 1 and tokens[i - 1].text in GOOD_INCH and tokens[i - 2].text == "a" and joined(tokens, i)
+    good = (
+        k == i
+        and i > 1
+        and tokens[i - 1].text in GOOD_INCH
+        and tokens[i - 2].text == "a"
+        and joined(tokens, i)
+    )
     if k == i and unit != "inch" and not (good and unit in ("foot", "mm", MIL)):
         return None
     one = Fraction(2 if couple else 1)
@@ -244,7 +267,45 @@ def _lone_inch(tokens: list[Token], i: int, quantity: Quantity) -> Quantity | No
 
 
 _AFTER_FOOT: Final = frozenset(
-    ["long", "wide", "tall", "high", "deep", "apart", "off", "in", "from", "above", "below", "or", "across", "and", "up", "down", "at", "past", "longer", "shorter", "square", "away", "of", "by", "i", "so", "each", "is", "left", "a", "an", "wider", "inside", "outside", "by", "x", "thick"]
+    [
+        "long",
+        "wide",
+        "tall",
+        "high",
+        "deep",
+        "apart",
+        "off",
+        "in",
+        "from",
+        "above",
+        "below",
+        "or",
+        "across",
+        "and",
+        "up",
+        "down",
+        "at",
+        "past",
+        "longer",
+        "shorter",
+        "square",
+        "away",
+        "of",
+        "by",
+        "i",
+        "so",
+        "each",
+        "is",
+        "left",
+        "a",
+        "an",
+        "wider",
+        "inside",
+        "outside",
+        "by",
+        "x",
+        "thick",
+    ]
 )
 
 
@@ -293,7 +354,9 @@ def _with_unit(tokens: list[Token], start: int, number: Number, units: BuildUnit
     if number.run:
         after = unit_at(tokens, number.run[1], None)
         metric = units == "mm" or _in_chain(tokens, start, number.run[1])
-        if (after and after[0] in (MIL, "mm", "thou")) or (metric and not unit_at(tokens, number.end, number)):
+        if (after and after[0] in (MIL, "mm", "thou")) or (
+            metric and not unit_at(tokens, number.end, number)
+        ):
             number = Number(Fraction(number.run[0]), number.run[1], "int", digits=number.digits)
     if number.den == 1000 and number.form == "frac":
         return _thousandths(tokens, start, number)
@@ -515,10 +578,9 @@ def _pads(tokens: list[Token], feet: Quantity) -> bool:
     after = tokens[feet.end].text if joined(tokens, feet.end) else ""
     if before in _PAD_OWNERS:
         return (
-            (after not in ROLE_AFTER
-            and before in ("all", "these", "those", "its", "both", "rubber", "bun", "little"))
-            or after in _PAD_AFTER - {"and"}
-        )
+            after not in ROLE_AFTER
+            and before in ("all", "these", "those", "its", "both", "rubber", "bun", "little")
+        ) or after in _PAD_AFTER - {"and"}
     return after in _PAD_AFTER - {"and", "with", "on"} or (
         after == "on"
         and tokens[feet.end + 1 : feet.end + 2] != []

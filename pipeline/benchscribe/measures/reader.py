@@ -19,7 +19,27 @@ from benchscribe.measures.types import Alternative, BuildUnits, Hedge, Reading, 
 _STARTS: Final = (
     frozenset(g.SMALL)
     | frozenset(g.DENOMINATOR)
-    | frozenset({"a", "an", "another", "point", "inch", "foot", "millimetre", "millimeter", "mil", "ø", "r", "#", "$", "£", "€", "m", "p"})
+    | frozenset(
+        {
+            "a",
+            "an",
+            "another",
+            "point",
+            "inch",
+            "foot",
+            "millimetre",
+            "millimeter",
+            "mil",
+            "ø",
+            "r",
+            "#",
+            "$",
+            "£",
+            "€",
+            "m",
+            "p",
+        }
+    )
 )
 
 

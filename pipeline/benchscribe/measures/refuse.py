@@ -7,7 +7,7 @@ from typing import Final
 
 from benchscribe.measures import grammar as g
 from benchscribe.measures.context import Context
-from benchscribe.measures.numbers import Number, joined
+from benchscribe.measures.number import Number, joined
 from benchscribe.measures.quantities import Quantity
 
 _CLOCK: Final = frozenset(

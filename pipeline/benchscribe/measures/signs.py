@@ -131,7 +131,11 @@ def _placed(context: Context, q: Quantity) -> bool:
         return False
     if context.after(q) == "at" and context.after(q, 1) == "the":
         return q.value >= 5
-    return context.after(q) in ("up", "down", "along", "in", "out") and q.value >= 5 and (context.closed_after(q, 1))
+    return (
+        context.after(q) in ("up", "down", "along", "in", "out")
+        and q.value >= 5
+        and (context.closed_after(q, 1))
+    )
 
 
 def _another(context: Context, q: Quantity) -> bool:

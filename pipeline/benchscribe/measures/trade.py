@@ -8,7 +8,8 @@ from typing import Final
 
 from benchscribe.measures import grammar as g
 from benchscribe.measures.lexer import NUMERAL, WORD, Token
-from benchscribe.measures.numbers import Number, joined, read_number
+from benchscribe.measures.number import Number, joined
+from benchscribe.measures.numbers import read_number
 from benchscribe.measures.quantities import unit_at
 from benchscribe.measures.types import BuildUnits
 
@@ -117,11 +118,9 @@ def _screw_or_drill(tokens: list[Token], start: int, number: Number) -> Trade:
             start, number.end, "drill", f"#{value}", actual, g.SOURCES["drill_number"] if size else ""
         )
     by = joined(tokens, number.end) and tokens[number.end].text in _BY
-    if (
-        (_near(tokens, number.end, number.end, g.SCREW, 9 if by else 4)
-        and value <= g.SCREW_LAST)
-        or tokens[start].text == "#"
-    ):
+    if (_near(tokens, number.end, number.end, g.SCREW, 9 if by else 4) and value <= g.SCREW_LAST) or tokens[
+        start
+    ].text == "#":
         size = g.SCREW_FIRST + g.SCREW_EACH * value if value <= g.SCREW_LAST else None
         actual = ((size, "inch"),) if size else ()
         return Trade(
@@ -342,10 +341,10 @@ def _by_unit(tokens: list[Token], i: int, number: Number) -> Trade | None:
                 and tokens[k + 1].text == "an"
                 and tokens[k + 3].text in (g.ROLE_AFTER | {"from", "in"})
             )
-            if (
-                (not apart
-                and per[:2] in (("per", "inch"), ("an", "inch"), ("per", "cm")))
-                or per == ("to", "the", "inch")
+            if (not apart and per[:2] in (("per", "inch"), ("an", "inch"), ("per", "cm"))) or per == (
+                "to",
+                "the",
+                "inch",
             ):
                 long = 4 if per == ("to", "the", "inch") else 3
                 kind = {"teeth": "teeth", "threads": "thread"}.get(word, "stitch")
