@@ -425,3 +425,27 @@ def test_only_a_picture_in_the_folder_is_shown(tmp_path: Path, name: str) -> Non
     assert "<img" not in guide_html(view).decode()
     assert "![" not in guide_md(view).decode()
     assert guide_pdf(view) == guide_pdf(make_view(cabinet(), out=out))
+
+
+def test_the_plans_wrong_value_is_no_size_of_a_step() -> None:
+    record = cabinet()
+    read_aloud = next(i for i, m in enumerate(record.measures) if m.role == "quoted-plan")
+    plain_role = replace(record.measures[read_aloud], role="finished", verdict="agrees")
+    measures = tuple(plain_role if i == read_aloud else m for i, m in enumerate(record.measures))
+    steps = tuple(replace(s, measures=(*s.measures, read_aloud)) for s in record.steps)
+    shown = guide_context(make_view(replace(record, measures=measures, steps=steps)), shop=True)
+    sizes = [z.text for s in shown.sections for t in s.steps for z in t.sizes]
+    assert "30 1/2 in" in sizes
+    assert "29 1/2 in" not in sizes
+
+
+def test_a_warning_in_the_makers_own_words_has_no_other_source() -> None:
+    record = cabinet()
+    own_words = replace(
+        record.hazards[0], name="warning", caution="mind the off-cut", source="said in the talk"
+    )
+    shown = guide_context(make_view(replace(record, hazards=(own_words,))), shop=True)
+    assert [(c.name, c.text, c.source) for c in shown.cautions] == [("", "Mind the off-cut.", "")]
+    text = guide_md(make_view(replace(record, hazards=(own_words,)))).decode()
+    assert "- Mind the off-cut. I say so (0:25)" in text
+    assert "> **Careful**: Mind the off-cut." in text

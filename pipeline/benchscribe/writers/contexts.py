@@ -25,11 +25,11 @@ class Caution(Struct, frozen=True, kw_only=True):
     """What can hurt, said plainly, with its published source."""
 
     name: str
-    """The tool, stuff or job."""
+    """The tool, stuff or job; empty for a warning that names none."""
     text: str
     """The usual caution."""
     source: str
-    """Where it is published."""
+    """Where it is published; empty where the maker's own words are all there is."""
     said: bool
     """The maker gave the warning out loud."""
     time: str = ""

@@ -7,20 +7,20 @@ from msgspec import structs
 from benchscribe.writers.guide_context import guide_context
 from benchscribe.writers.pdf import make_pdf
 from benchscribe.writers.stills import still_data
-from benchscribe.writers.templating import render
+from benchscribe.writers.templating import render, tidy
 from benchscribe.writers.view import View
 
 
 def guide_md(view: View) -> bytes:
     """Write `guide.md`, which may go out."""
-    return render("guide.md.j2", guide_context(view, shop=not view.private), view.template_dir).encode()
+    return tidy(render("guide.md.j2", guide_context(view, shop=not view.private), view.template_dir))
 
 
 def shop_md(view: View) -> bytes | None:
     """Write `shop-guide.md`, the maker's own full copy; only where the public one leaves something out."""
     if not view.private:
         return None
-    return render("guide.md.j2", guide_context(view, shop=True), view.template_dir).encode()
+    return tidy(render("guide.md.j2", guide_context(view, shop=True), view.template_dir))
 
 
 def guide_html(view: View) -> bytes:

@@ -17,7 +17,7 @@ from benchscribe.writers.guide_steps import (
 from benchscribe.writers.notes import credit_line, name_entries, summary_line
 from benchscribe.writers.sizes import ORIGINS, other_system, size
 from benchscribe.writers.tables import cut_rows, public_rows
-from benchscribe.writers.text import DRAFT, clock, counted, listing, plain, sentence, sheet_name
+from benchscribe.writers.text import DRAFT, capital, clock, counted, listing, plain, sentence, sheet_name
 from benchscribe.writers.view import View
 
 
@@ -32,6 +32,7 @@ def guide_context(view: View, *, shop: bool) -> GuideContext:
     record = view.record
     rows = cut_rows(view) if shop else public_rows(view)
     sections = _sections(view, rows)
+    hardware = _hardware(view, shop=shop)
     anchors = {s.name: s.anchor for s in sections if s.name}
     return GuideContext(
         title=view.title,
@@ -51,8 +52,8 @@ def guide_context(view: View, *, shop: bool) -> GuideContext:
         has_materials=any(row.material for row in rows),
         stock=tuple(_stock(s) for s in record.shopping) if shop else (),
         tools=name_entries(view, record.tools),
-        materials=name_entries(view, record.materials),
-        hardware=_hardware(view, shop=shop),
+        materials=tuple(m for m in name_entries(view, record.materials) if m.text.casefold() not in hardware),
+        hardware=tuple(hardware.values()),
         sections=sections,
         setups=setups(view),
         watch_outs=watch_outs_by_part(view).get("", ()),
@@ -136,15 +137,15 @@ def _stock(row: StockRow) -> Stock:
     )
 
 
-def _hardware(view: View, *, shop: bool) -> tuple[Entry, ...]:
-    """Give screws, hinges and the like: what was named in the talk, and in the full copy what the list adds."""
+def _hardware(view: View, *, shop: bool) -> dict[str, Entry]:
+    """Give screws, hinges and the like by name: what was named in the talk, and in the full copy what the list adds."""
     found: dict[str, Entry] = {}
     for mention in view.record.mentions:
         name = plain(mention.name)
         if mention.kind == "hardware" and mention.used and name:
             found.setdefault(
                 name.casefold(),
-                Entry(text=name, time=clock(mention.start_s), link=view.link(mention.start_s)),
+                Entry(text=capital(name), time=clock(mention.start_s), link=view.link(mention.start_s)),
             )
     parts = view.record.part_list.parts if view.record.part_list else ()
     for part in parts if shop else ():
@@ -154,7 +155,7 @@ def _hardware(view: View, *, shop: bool) -> tuple[Entry, ...]:
             count = f"{part.count} of them" if part.count is not None else ""
             detail = ", ".join(t for t in (count, plain(part.notes)) if t)
             found[name.casefold()] = Entry(text=name, detail=detail, time=known.time, link=known.link)
-    return tuple(found.values())
+    return found
 
 
 def _gathered(view: View) -> tuple[Caution, ...]:

@@ -13,6 +13,8 @@ from benchscribe.writers.stills import still_path
 from benchscribe.writers.text import capital, clock, listing, plain, sentence
 from benchscribe.writers.view import View
 
+_OWN_WORDS = frozenset({"", "said in the talk", "the talk"})
+"""Sources of a warning that is nobody's but the maker's."""
 _LEFT_OUT = frozenset({"taken-back", "superseded", "mistake", "quoted-plan", "comparison"})
 """Roles of a size that nobody is to work to."""
 
@@ -53,15 +55,20 @@ def cautions_by_step(view: View) -> dict[int, tuple[Caution, ...]]:
         known.add(key)
         placed.setdefault(_step_of(steps, hazard), []).append(
             Caution(
-                name=capital(plain(hazard.name)) or "Careful",
-                text=sentence(hazard.caution),
-                source=plain(hazard.source),
+                name=_caution_name(hazard),
+                text=capital(sentence(hazard.caution)),
+                source="" if hazard.source.casefold() in _OWN_WORDS else plain(hazard.source),
                 said=hazard.said,
                 time=clock(hazard.start_s),
                 link=view.link(hazard.start_s),
             )
         )
     return {number: tuple(cautions) for number, cautions in placed.items()}
+
+
+def _caution_name(hazard: Hazard) -> str:
+    name = capital(plain(hazard.name))
+    return "" if name.casefold() in {"warning", "caution", "careful"} else name
 
 
 def watch_outs_by_part(view: View) -> dict[str, tuple[Entry, ...]]:
@@ -143,7 +150,12 @@ def _sizes(view: View, step: Step) -> tuple[Size, ...]:
     """Give the sizes of a step, each once; a doubtful one shows what stands in its place, marked."""
     made: dict[tuple[str, str], Size] = {}
     for measure in _measures(view, step):
-        if measure.taken_back or measure.role in _LEFT_OUT or (measure.role == "setting" and step.setting):
+        if (
+            measure.taken_back
+            or measure.role in _LEFT_OUT
+            or view.overruled(measure)
+            or (measure.role == "setting" and step.setting)
+        ):
             continue
         what = (
             measure.role

@@ -11,7 +11,7 @@ from benchscribe.writers.chapters import chapter_times, listed_chapters
 from benchscribe.writers.contexts import Entry, NotesContext
 from benchscribe.writers.corrections import PLAN_GROUP, VIDEO_GROUP, correction_entries
 from benchscribe.writers.templating import render
-from benchscribe.writers.text import DRAFT, clock, counted, listing, lowered, plain
+from benchscribe.writers.text import DRAFT, capital, clock, counted, listing, lowered, plain
 from benchscribe.writers.view import View
 
 MOST = 5000
@@ -94,7 +94,7 @@ def name_entries(view: View, names: Sequence[ListedName]) -> tuple[Entry, ...]:
     """Give tools or materials, each with its kind and the first time it was named."""
     return tuple(
         Entry(
-            text=plain(n.name),
+            text=capital(plain(n.name)),
             detail=plain(n.detail),
             time=clock(n.times[0]) if n.times else clock(n.start_s),
             link=view.link(n.times[0] if n.times else n.start_s),
@@ -112,7 +112,7 @@ def _fitted(view: View, template: str) -> bytes:
         if length(text) <= MOST:
             break
         text = render(template, trimmed, view.template_dir)
-    return text.encode()
+    return (text.rstrip("\n") + "\n").encode()
 
 
 def length(text: str) -> int:

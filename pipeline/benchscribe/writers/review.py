@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from benchscribe.records import FINDING_KINDS, Finding, Measure
 from benchscribe.writers.contexts import Entry, ReviewContext, ReviewItem
 from benchscribe.writers.sizes import said_size, size
-from benchscribe.writers.templating import render
+from benchscribe.writers.templating import render, tidy
 from benchscribe.writers.text import DRAFT, capital, clock, plain, sentence
 from benchscribe.writers.view import View
 
@@ -26,7 +26,7 @@ KIND_WORDS = {
 
 def for_review(view: View) -> bytes:
     """Write `for-review.md`."""
-    return render("for-review.md.j2", review_context(view), view.template_dir).encode()
+    return tidy(render("for-review.md.j2", review_context(view), view.template_dir))
 
 
 def review_context(view: View) -> ReviewContext:

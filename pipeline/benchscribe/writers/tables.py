@@ -161,7 +161,7 @@ def overlays(view: View) -> tuple[tuple[float, float, str], ...]:
     timed = [
         m
         for m in view.record.measures
-        if m.start_s is not None and m.role in SHOWN_ROLES and not m.taken_back
+        if m.start_s is not None and m.role in SHOWN_ROLES and not m.taken_back and not view.overruled(m)
     ]
     timed.sort(key=lambda m: (m.start_s or 0.0, m.span))
     end_of_all = running_end(view.record)

@@ -6,6 +6,7 @@ a template cannot forget it.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from pathlib import Path
 from typing import Final
@@ -23,7 +24,7 @@ from jinja2 import (
 from msgspec import Struct
 
 from benchscribe.errors import WriteError
-from benchscribe.writers.text import Markdown, flat, markdown, markdown_line, plain, sentence, tight
+from benchscribe.writers.text import Markdown, flat, lowered, markdown, markdown_line, plain, sentence, tight
 
 HOME: Final = Path(__file__).parent.parent / "templates"
 """The templates that come with the program."""
@@ -57,6 +58,11 @@ def render(name: str, context: Struct, template_dir: Path | None = None) -> str:
         ) from error
 
 
+def tidy(text: str) -> bytes:
+    """Give Markdown without double blank lines, ending in one line break."""
+    return (re.sub(r"\n{3,}", "\n\n", text).rstrip("\n") + "\n").encode()
+
+
 def make_environment(name: str, folders: list[Path]) -> Environment:
     """Give the environment for one kind of file, by the template's name."""
     markup = name.endswith((".html.j2", ".html"))
@@ -70,7 +76,12 @@ def make_environment(name: str, folders: list[Path]) -> Environment:
         finalize=None if markup else _finish(markdown if name.endswith(".md.j2") else flat),
     )
     environment.filters.update(
-        line=markdown_line, sentence=sentence, verbatim=Markdown, address=_address, tight=tight
+        line=markdown_line,
+        sentence=sentence,
+        verbatim=Markdown,
+        address=_address,
+        tight=tight,
+        inside=lowered,
     )
     return environment
 

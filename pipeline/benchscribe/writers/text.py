@@ -159,5 +159,5 @@ def sheet_name(sheet: str) -> str:
 
 def sentence(text: object) -> str:
     """Give one line that ends as a sentence does; empty stays empty."""
-    shown = plain(text)
+    shown = plain(text).rstrip(" ,;:-\u2013")
     return shown if not shown or shown.endswith((".", "!", "?", "\u2026")) else shown + "."
