@@ -14,9 +14,9 @@ from benchscribe.guide.told import BESIDE, Told, read_talk, told_by_things, told
 from benchscribe.measures import write_measure
 from benchscribe.records import Chapter, Finding, InHand, Measure, Mentions, PartList, Step, Transcript
 
-TOGETHER_S = 10.0
+TOGETHER_S = 15.0
 """Operations on one part told one after the other within this time are one step."""
-LONGEST_S = 25.0
+LONGEST_S = 40.0
 """But a step's telling lasts no longer than this."""
 AGAIN_S = 40.0
 """The same operation on the same part, named again within this time, is still the same step."""
@@ -87,7 +87,10 @@ def _groups(told: Sequence[Told]) -> list[list[Told]]:
         top = max(item.rank for item in cluster)
         if top == BESIDE:
             continue
-        work = [item for item in cluster if item.rank == top]
+        busy = {item.first for item in cluster if item.rank == top}
+        work = [
+            item for item in cluster if item.rank == top or (item.rank > BESIDE and item.first not in busy)
+        ]
         names = list(dict.fromkeys(item.name for item in work))
         for begin in range(0, len(names), 2):
             pair = names[begin : begin + 2]
@@ -101,8 +104,6 @@ def _groups(told: Sequence[Told]) -> list[list[Told]]:
 
 
 def _goes_with(cluster: Sequence[Told], item: Told) -> bool:
-    if "size" in (item.source, cluster[0].source):
-        return False
     near = item.clock_s - cluster[-1].clock_s <= TOGETHER_S and item.clock_s - cluster[0].clock_s <= LONGEST_S
     return cluster[0].part == item.part and near
 

@@ -31,6 +31,7 @@ class StepWords(Struct, frozen=True):
     features: frozenset[str]
     talk: re.Pattern[str]
     talk_after: re.Pattern[str]
+    talk_anywhere: re.Pattern[str]
 
 
 @lru_cache(maxsize=1)
@@ -54,6 +55,7 @@ def step_words() -> StepWords:
         finishes=table["finishes"],
         features=frozenset(table["features"]["words"]),
         talk=re.compile(rf"\b(?:{_any_of(table['talk']['before'])})\b(?:'\w+)?(?:\s+\S+){{0,3}}\s*$"),
+        talk_anywhere=re.compile(rf"\b(?:{_any_of(table['talk']['anywhere'])})\b"),
         talk_after=re.compile(rf"(?:{_any_of(table['talk']['after'])})\b"),
     )
 

@@ -13,7 +13,7 @@ from benchscribe.guide.stepwords import step_words
 from benchscribe.guide.stock import material_form
 from benchscribe.records import Chapter, InHand, Measure, Mention, Mentions, PartList, Span, Transcript
 
-SURE = 0.25
+SURE = 0.15
 """A part in hand with less confidence is not named."""
 UNSURE = 0.5
 """Below this the chapter's part is the better guess, unless the sentence names another."""
@@ -156,10 +156,12 @@ def told_by_things(talk: Talk) -> list[Told]:
                 continue
             table = words.tools if mention.kind == "tool" else words.finishes
             key = mention.name.lower() if mention.kind == "tool" else mention.name.lower().split()[-1]
+            rank = CUT if mention.kind == "tool" else WORK
             if key in table and (mention.kind == "tool" or _put_on(talk.transcript, utterance.span, mention)):
                 told.extend(
                     msgspec.structs.replace(
-                        _told(talk, number, mention.span[0], table[key], table[key], part, CUT), source="tool"
+                        _told(talk, number, mention.span[0], table[key], table[key], part, rank),
+                        source="tool",
                     )
                     for part in talk.parts[number] or (None,)
                 )
@@ -174,7 +176,9 @@ def told_by_things(talk: Talk) -> list[Told]:
 
 def _put_on(transcript: Transcript, span: Span, mention: Mention) -> bool:
     """Tell whether a finish or an adhesive is put on, and not only spoken of: it opens the sentence, or goes on in coats."""
-    return mention.span[0] - span[0] <= 3 or bool(re.search(r"\bcoats?\b", transcript.text(span).lower()))
+    return mention.span[0] - span[0] <= 3 or bool(
+        re.search(r"\b(?:coats?|bead|grit)\b", transcript.text(span).lower())
+    )
 
 
 def _told(talk: Talk, number: int, at: int, verb: str, name: str, part: str | None, rank: int) -> Told:  # noqa: PLR0913, PLR0917
@@ -238,7 +242,7 @@ def _left_out(transcript: Transcript, mentions: Mentions, chapters: Sequence[Cha
     opening = chapters[0].span[1] if len(chapters) > 2 and chapters[0].part is None else 0
     for number, utterance in enumerate(transcript.utterances):
         begin, end = utterance.span
-        if begin < opening:
+        if begin < opening or step_words().talk_anywhere.search(transcript.text(utterance.span).lower()):
             out.add(number)
         for mistake in mentions.mistakes:
             inside = begin < mistake.span[1] and end > mistake.span[0]
@@ -259,6 +263,10 @@ def only_talk(transcript: Transcript, span: Span, mention: Mention) -> bool:
     before = transcript.text((span[0], mention.span[0])).lower().replace("\u2019", "'")
     clause = re.split(r"[,.;:]\s|\b(?:and|but|then|so|because)\b", before)[-1]
     after = transcript.text((mention.span[1], min(mention.span[1] + 4, span[1]))).lower()
+    word = transcript.words[mention.span[0]].text
+    if mention.kind == "operation" and before.endswith(",") and re.search(r"ed[,.]$", word):
+        # "Seven eighths thick, planed, and three wide": how it comes, not what is done.
+        return True
     return bool(words.talk.search(clause)) or bool(words.talk_after.match(after))
 
 
