@@ -25,6 +25,13 @@ _LABELS: Final = (
     ("height", r"^[\s-]*(?:high|height|tall|h)\b", r"(?:\bheight|\bh)\s*[:=]?\s*$"),
     ("depth", r"^[\s-]*(?:deep|depth|dp|d)\b", r"(?:\bdepth)\s*[:=]?\s*$"),
 )
+_OTHER_UNIT: Final = re.compile(
+    r"\d\s*-?\s*(?:oz|ounces?|ga|gauge|awg|swg|gsm|lbs?|kg|grams?|ml|litres?|liters?|denier|sheets?)\b|#\s*\d+$|\bgauge\b"
+)
+"""Weights of leather and cloth, gauges of sheet and wire: kept as text, never taken for inches."""
+_TOLERANCE: Final = re.compile(r"(?:\+\s*/\s*-|±)\s*[\d./]+(?:\s*(?:mm|in|\"))?")
+_NOMINAL: Final = re.compile(r"\s*([1-8]x(?:2|3|4|6|8|10|12))(?=\s+x\s|\s*$|\s*@|\s+by\s)(?:\s*(?:x|@|by))?")
+"""A nominal size of softwood written close together at the front ("2x4 x 92 5/8"); "2 x 4 x 92" with spaces is three sizes."""
 _WORD_COUNTS: Final = {
     "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9, "ten": 10, "eleven": 11,
     "twelve": 12, "pair": 2, "a pair": 2, "single": 1, "dozen": 12, "a dozen": 12, "half dozen": 6, "half a dozen": 6, "couple": 2,
@@ -70,7 +77,12 @@ def read_cell(text: str, *, comma: bool = False) -> Cell:
         return Cell("none")
     if bare in known["to_come"] or clean in known["to_come"] or _to_come(bare):
         return Cell("to-come")
-    outside, inside = _parentheses(clean)
+    if _OTHER_UNIT.search(clean):
+        return Cell("unknown", note="a weight or a gauge, and no size")
+    outside, inside = _parentheses(_TOLERANCE.sub(" ", clean))
+    nominal = _NOMINAL.match(outside)
+    if nominal:
+        outside = outside[nominal.end() :]
     found = numbers(outside)
     lengths = [n for n in found if n.unit != "degree"]
     if not found:
@@ -79,6 +91,8 @@ def read_cell(text: str, *, comma: bool = False) -> Cell:
         return Cell("unknown", note=note)
     pieces = _pieces(outside, found)
     pieces, note = _second_form(inside, lengths, pieces)
+    if nominal:
+        note = f"{nominal[1]} is what the stock is called, and not its size; the rest was taken"
     return Cell("value", pieces, note or _leftover(outside, found))
 
 

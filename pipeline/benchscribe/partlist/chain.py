@@ -59,7 +59,7 @@ def name_pieces(
     if "square" in given:
         first = given.index("square")
         given[first : first + 2] = ["thickness", "width"]
-    taken = set(given)
+    taken = {label for label in given if label}
     left = [i for i, label in enumerate(given) if not label]
     round_part = bool(taken & {"diameter", "radius"})
     note = ""

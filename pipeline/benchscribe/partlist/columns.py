@@ -39,7 +39,7 @@ def find_table(grid: Grid) -> Table | None:
         used = 1
         if index + 1 < len(grid.rows) and (joined := _joined(row, grid.rows[index + 1])):
             double = _score(joined, row)
-            if double > score:
+            if double >= score:
                 headings, score, used = joined, double, 2
         if score and (best is None or score > best[0]):
             best = (score, index, headings, used)

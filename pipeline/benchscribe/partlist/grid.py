@@ -86,19 +86,20 @@ def _csv(text: str, delimiter: str) -> Grid:
     rows: list[Row] = []
     lines = text.split("\n")
     reader = csv.reader((line + "\n" for line in lines), delimiter=delimiter, skipinitialspace=True)
-    first = 1
+    first, odd = 1, False
     try:
         for cells in reader:
             if reader.line_num - first > 40:
                 # A quotation mark that is an inch mark has swallowed lines: read the text line by line, quotes as they are.
                 return _loose(lines, delimiter)
+            odd = odd or any("\n" in c and not c.strip() for c in cells)
             rows.append(Row(first, tuple(c.strip() for c in cells)))
             first = reader.line_num + 1
     except csv.Error:
         return _loose(lines, delimiter)
-    if any(("\n" in c and delimiter in c) or c == delimiter for row in rows for c in row.cells):
+    if odd or any(("\n" in c and delimiter in c) or c == delimiter for row in rows for c in row.cells):
         other = _loose(lines, delimiter)
-        if _even(other.rows) > _even(rows):
+        if odd or _even(other.rows) > _even(rows):
             return other
     return Grid(tuple(row for row in rows if not comment(row)), delimiter=delimiter)
 

@@ -66,6 +66,8 @@ def read_heading(text: str, group: str = "") -> Heading:
     clean, rough = _take_modifier(clean, "rough")
     if not rough:
         clean, _ = _take_modifier(clean, "finished")
+    if clean == "section":
+        order = ("thickness", "width")
     if order:
         return Heading("size", shown, order_unit or unit, rough, edition, order)
     if not clean and (rough or unit or edition or group):

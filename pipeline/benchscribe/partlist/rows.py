@@ -245,7 +245,7 @@ def _names(table: Table, row: Row, notes: list[CellNote]) -> tuple[str, tuple[st
     for heading, text in zip(table.headings, row.cells, strict=False):
         if heading.role == "count" and text:
             count, note = read_count(text)
-            if note:
+            if note and not cell.note:
                 notes.append(CellNote(row=row.number, column=heading.text, text=text, note=note))
     if not has_count:
         name, count = naming.take_count(name)
