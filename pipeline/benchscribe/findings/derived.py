@@ -101,7 +101,7 @@ def _unsaid_halves(scene: Scene) -> list[Finding]:
             half = plain(listed.value, listed.unit) / 2
             named = _half_of_named(before)
             right = size_of(measure) == half
-            wrong = named == listed.dimension and not right and abs(size_of(measure) - half) / half < Fraction(1, 5)
+            wrong = (named == listed.dimension or _half_of_number(before) == listed.value) and not right and abs(size_of(measure) - half) / half < Fraction(1, 5)
             if not right and not wrong:
                 continue
             if wrong and any(agrees(measure, other, part) for other in part.listed):
@@ -119,6 +119,15 @@ def _half_of_named(before: tuple[str, ...]) -> Dimension | None:
             for after in near[index + 1 : index + 4]:
                 if after in _NAMED:
                     return _NAMED[after]
+    return None
+
+
+def _half_of_number(before: tuple[str, ...]) -> Fraction | None:
+    """Give the number of "half of 342", where it stands right before the result and was not read as a size."""
+    near = before[-8:]
+    for index in range(len(near) - 2):
+        if near[index : index + 2] == ("half", "of") and near[index + 2].replace(".", "", 1).isdecimal():
+            return Fraction(near[index + 2])
     return None
 
 

@@ -265,7 +265,11 @@ def _sink_dimension(
 
 
 def assign(
-    options: Sequence[list[Choice]], chances: Mapping[int | None, float], *, together: bool = True
+    options: Sequence[list[Choice]],
+    chances: Mapping[int | None, float],
+    chains: Sequence[int | None],
+    *,
+    together: bool = True,
 ) -> list[Choice]:
     """Pick one choice for each measure of a breath, no listed size twice, with the greatest sum.
 
@@ -274,12 +278,13 @@ def assign(
     Args:
         options: Each measure's choices, best first.
         chances: How likely each part is in hand in this breath.
+        chains: Number of the chain that each measure stands in; None for one by itself.
         together: False lets each measure have its own best.
     """
     best: tuple[float, list[Choice]] = (-math.inf, [])
     for part, chance in chances.items():
         open_to = [_seen_from(part, choices, chances) for choices in options]
-        picked = _exact(open_to) if together else [choices[0] for choices in open_to]
+        picked = _exact(open_to, chains) if together else [choices[0] for choices in open_to]
         total = _HAND_COUNTS * math.log(chance + 1e-3) + sum(choice.score for choice in picked)
         if total > best[0]:
             best = (total, picked)
@@ -303,10 +308,9 @@ def _seen_from(part: int | None, choices: list[Choice], chances: Mapping[int | N
     return sorted(seen, key=lambda c: -c.score)
 
 
-def _exact(options: Sequence[list[Choice]]) -> list[Choice]:
+def _exact(options: Sequence[list[Choice]], chains: Sequence[int | None]) -> list[Choice]:
     best = [choices[0] for choices in options]
-    taken = [choice.slot for choice in best if choice.slot is not None]
-    if len(taken) == len(set(taken)):
+    if not _clash(best, chains):
         return best
     import numpy as np
     from scipy.optimize import linear_sum_assignment
@@ -323,3 +327,17 @@ def _exact(options: Sequence[list[Choice]]) -> list[Choice]:
                 pick[row, column] = choice
     rows, chosen = linear_sum_assignment(cost)
     return [pick[int(row), int(column)] for row, column in zip(rows, chosen, strict=True)]
+
+
+def _clash(picked: list[Choice], chains: Sequence[int | None]) -> bool:
+    """Tell whether two measures claim one size. Said twice and agreeing both times, they may: "a quarter, well, .219"."""
+    claims: dict[int, list[int]] = {}
+    for index, choice in enumerate(picked):
+        if choice.slot is not None:
+            claims.setdefault(choice.slot, []).append(index)
+    for rows in claims.values():
+        in_chains = [chains[i] for i in rows if chains[i] is not None]
+        agreeing = all(picked[i].how for i in rows)
+        if len(rows) > 1 and not (agreeing and len(in_chains) == len(set(in_chains))):
+            return True
+    return False

@@ -84,7 +84,10 @@ def _choose(
     options = [choices_for(i, chances[i], bench) for i in range(len(bench.measures))]
     chosen: list[Choice] = []
     for group in breaths:
-        chosen.extend(assign([options[i] for i in group], chances[group[0]], together=switches.assignment))
+        chains = [bench.measures[i].chain for i in group]
+        chosen.extend(
+            assign([options[i] for i in group], chances[group[0]], chains, together=switches.assignment)
+        )
     return options, chosen
 
 
