@@ -17,6 +17,8 @@ SURE = 0.15
 """A part in hand with less confidence is not named."""
 UNSURE = 0.5
 """Below this the chapter's part is the better guess, unless the sentence names another."""
+SURE_IN_OPENING = 0.6
+"""Makers open with what the episode is about, naming parts; only a part that is surely in hand is worked on there."""
 LINGERS_S = 15.0
 """Where no part is in hand, the last one is still meant for so long."""
 WORDS_PER_S = 2.5
@@ -91,7 +93,7 @@ def read_talk(
         mentions=by_mention,
         measures=by_measure,
         parts=_parts(transcript, by_mention, by_measure, in_hand, chapters),
-        skipped=_left_out(transcript, mentions, chapters),
+        skipped=_left_out(transcript, mentions, chapters, in_hand),
         mitred=frozenset(
             part.name
             for part in (part_list.parts if part_list else ())
@@ -236,13 +238,18 @@ def _parts(
     return result
 
 
-def _left_out(transcript: Transcript, mentions: Mentions, chapters: Sequence[Chapter]) -> frozenset[int]:
-    """Give the utterances that went wrong, speak of another day, or open an episode with nothing in hand yet."""
+def _left_out(
+    transcript: Transcript, mentions: Mentions, chapters: Sequence[Chapter], in_hand: Sequence[InHand]
+) -> frozenset[int]:
+    """Give the utterances that went wrong, speak of another day, or open an episode with nothing surely in hand yet."""
     out = set()
+    sure = {item.utterance for item in in_hand if item.parts and item.confidence >= SURE_IN_OPENING}
     opening = chapters[0].span[1] if len(chapters) > 2 and chapters[0].part is None else 0
     for number, utterance in enumerate(transcript.utterances):
         begin, end = utterance.span
-        if begin < opening or step_words().talk_anywhere.search(transcript.text(utterance.span).lower()):
+        if (begin < opening and number not in sure) or step_words().talk_anywhere.search(
+            transcript.text(utterance.span).lower()
+        ):
             out.add(number)
         for mistake in mentions.mistakes:
             inside = begin < mistake.span[1] and end > mistake.span[0]
