@@ -163,6 +163,7 @@ def test_a_pdf_without_text_is_told_to_be_a_picture(tmp_path: Path) -> None:
         read_part_list(path)
 
 
+@pytest.mark.slow
 def test_a_hundred_thousand_rows_are_read_in_seconds(tmp_path: Path) -> None:
     path = tmp_path / "parts.csv"
     lines = [f"Part {n},2,18,{100 + n % 700},{200 + n % 1300},pine,groove 6 x 9" for n in range(100_000)]
@@ -178,6 +179,7 @@ def refuse(path: Path, words: str) -> None:
     assert path.name in str(caught.value)
 
 
+@pytest.mark.slow
 def test_a_zip_bomb_is_refused_before_it_is_unpacked(tmp_path: Path) -> None:
     path = tmp_path / "bomb.xlsx"
     with (

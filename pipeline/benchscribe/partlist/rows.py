@@ -156,7 +156,9 @@ def _row_kind(table: Table, row: Row, cells: tuple[str, ...]) -> str:
     name = _cell(table, cells, "name")
     if naming.is_total(name or cells[filled[0]]):
         return "blank"
-    if [plain(c) for c in cells] == [plain(h.text) for h in table.headings]:
+    if cells[filled[0]] == table.headings[filled[0]].text and [plain(c) for c in cells] == [
+        plain(h.text) for h in table.headings
+    ]:
         return "blank"
     same = len({cells[i] for i in filled}) == 1
     if (len(filled) == 1 or (same and len(filled) > 2)) and (
@@ -245,7 +247,7 @@ def _names(table: Table, row: Row, notes: list[CellNote]) -> tuple[str, tuple[st
     for heading, text in zip(table.headings, row.cells, strict=False):
         if heading.role == "count" and text:
             count, note = read_count(text)
-            if note and not cell.note:
+            if note:
                 notes.append(CellNote(row=row.number, column=heading.text, text=text, note=note))
     if not has_count:
         name, count = naming.take_count(name)
@@ -346,7 +348,7 @@ def _sizes(reading: Reading, row: Row, about: str, notes: list[CellNote], *, har
                 )
         if cell.state == "value":
             named, note = _named(reading, heading, cell, about, hardware=hardware)
-            if note:
+            if note and not cell.note:
                 notes.append(CellNote(row=row.number, column=heading.text, text=text, note=note))
             listed += [_listed(reading, heading, d, p, text) for d, p in named]
     return listed + _missing(reading, missing, listed, about, hardware=hardware)
