@@ -7,7 +7,7 @@ from collections.abc import Callable
 import numpy as np
 
 from benchscribe.listen.decode import RATE
-from benchscribe.listen.recognise import Heard, Phrase
+from benchscribe.listen.phrases import Heard, Phrase
 from benchscribe.listen.windows import Span
 from benchscribe.records import Word
 
@@ -20,6 +20,7 @@ class FakeRecogniser:
     """Hears the loudness of each second."""
 
     def __init__(self, dies_at: int | None = None) -> None:
+        """Die at the given piece, as a run that is killed."""
         self.heard: list[int] = []
         self.dies_at = dies_at
 

@@ -62,7 +62,8 @@ def test_it_is_put_together_once(package: Path, tmp_path: Path) -> None:
     assert "ready" in describe_model("base", tmp_path / "cache")
 
 
-def test_a_damaged_copy_is_made_again(package: Path, tmp_path: Path) -> None:
+@pytest.mark.usefixtures("package")
+def test_a_damaged_copy_is_made_again(tmp_path: Path) -> None:
     model = get_model("base", tmp_path / "cache")
     (model.folder / "model.bin").write_bytes(b"first_second")
     assert (get_model("base", tmp_path / "cache").folder / "model.bin").read_bytes() == b"first second"

@@ -89,7 +89,7 @@ def test_killed_at_any_moment_it_goes_on_to_the_same_result(tmp_path: Path, spee
     whole = finish(path, tmp_path / "whole", tmp_path / "whole.json")
     took = time.monotonic() - begun
     assert len(whole.words) > 60
-    moments = random.Random(11)
+    moments = random.Random(11)  # noqa: S311 - moments, not secrets
     cache, out = tmp_path / "killed", tmp_path / "killed.json"
     for _ in range(5):
         run = start(path, cache, out)

@@ -3,17 +3,22 @@
 from __future__ import annotations
 
 import itertools
+from collections.abc import Iterator, Sequence
 from types import SimpleNamespace
 
+import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from benchscribe.errors import ModelError
 from benchscribe.listen import describe_device, device
-from benchscribe.listen.clean import clean, drop_loops, move
+from benchscribe.listen.clean import clean, move
+from benchscribe.listen.decode import RATE
 from benchscribe.listen.device import choose_device, sensible_threads
-from benchscribe.listen.recognise import Heard, Phrase, join_words, make_prompt
+from benchscribe.listen.loops import drop_loops
+from benchscribe.listen.phrases import Heard, Phrase
+from benchscribe.listen.recognise import Whisper, is_stuck, join_words, make_prompt
 from benchscribe.listen.windows import WINDOW_S, Span, cut_windows
 from benchscribe.records import Word
 
@@ -125,6 +130,44 @@ def test_what_people_really_repeat_is_kept(text: str) -> None:
     kept, gaps = drop_loops(said(text))
     assert text_of(kept) == text
     assert gaps == []
+
+
+class Stuck(Whisper):
+    """A recogniser that is stuck with the prompt, and not without it."""
+
+    def __init__(self) -> None:
+        """Load nothing."""
+        self.asked: list[tuple[Span, ...]] = []
+
+    def _hear_windows(
+        self,
+        samples: np.ndarray,  # noqa: ARG002 - the real one's arguments
+        windows: Sequence[Span],
+        prompt: str | None,
+    ) -> Iterator[Phrase]:
+        self.asked.append(tuple(windows))
+        assert prompt is None
+        yield from (phrase("cut it here", w.start_s) for w in windows)
+
+
+def test_a_window_in_which_the_recogniser_got_stuck_is_heard_again_in_halves() -> None:
+    stuck = Stuck()
+    samples = np.ones(40 * RATE, dtype=np.float32)
+    samples[18 * RATE : 19 * RATE] = 0
+    loop = phrase("no no no " * 12, 6.0, repetition=9.0)
+    assert is_stuck(loop)
+    again = stuck._settle(samples, [Span(0, 5), Span(5, 30)], loop)
+    assert text_of([w for p in again for w in p.words]) == "cut it here cut it here"
+    (halves,) = stuck.asked
+    assert (halves[0].start_s, halves[1].end_s) == (5, 30)
+    assert 18 < halves[0].end_s == halves[1].start_s < 19
+
+
+def test_a_window_that_is_fine_is_heard_once() -> None:
+    stuck = Stuck()
+    fine = phrase("chop, chop, chop, chop at two", repetition=1.4)
+    assert stuck._settle(np.zeros(0), [], fine) == (fine,)
+    assert stuck.asked == []
 
 
 def phrase(text: str, start: float = 0.0, **more: float) -> Phrase:

@@ -8,15 +8,11 @@ from typing import Final
 from msgspec import Struct, structs
 
 from benchscribe.listen.decode import clock
-from benchscribe.listen.recognise import Heard, Phrase
-from benchscribe.listen.sizes_in_talk import bare
+from benchscribe.listen.loops import drop_loops
+from benchscribe.listen.phrases import Heard, Phrase
 from benchscribe.listen.windows import Span
 from benchscribe.records import Gap, Word
 
-_TIMES: Final = {1: 7, 2: 5, 3: 4}
-"""So often in a row may one, two or three words not be said; longer turns not three times. "Chop, chop, chop, chop" is talk."""
-_TIMES_LONG: Final = 3
-_LONGEST_TURN: Final = 24
 _MARGIN_S: Final = 0.6
 """Word times are within 0.8 s of the truth (95th percentile); speech ends a little before the recogniser thinks."""
 _NOBODY: Final = 0.6
@@ -51,36 +47,6 @@ def clean(heard: Heard) -> Cleaned:
     return Cleaned(tuple(words), tuple(sorted((*gaps, *loops), key=lambda gap: gap.start_s or 0.0)))
 
 
-def drop_loops(words: Sequence[Word]) -> tuple[list[Word], list[Gap]]:
-    """Keep one turn of what is repeated over and over."""
-    texts = [bare(word.text) for word in words]
-    out: list[Word] = []
-    gaps: list[Gap] = []
-    at = 0
-    while at < len(words):
-        turn, times = _loop(texts, at)
-        out.extend(words[at : at + turn])
-        if times > 1:
-            gone = words[at + turn : at + turn * times]
-            said = " ".join(word.text for word in words[at : at + turn])
-            gaps.append(_gap("repeat-loop", gone, f'"{said}" was written {times} times over; kept once'))
-        at += turn * times
-    return out, gaps
-
-
-def _loop(texts: Sequence[str], at: int) -> tuple[int, int]:
-    """Give the length of the turn that begins at `at` and how often it comes in a row; one word once where there is no loop."""
-    for turn in range(1, min(_LONGEST_TURN, (len(texts) - at) // 2) + 1):
-        if texts[at] != texts[at + turn]:
-            continue
-        times = 1
-        while texts[at + times * turn : at + (times + 1) * turn] == texts[at : at + turn]:
-            times += 1
-        if times >= _TIMES.get(turn, _TIMES_LONG):
-            return turn, times
-    return 1, 1
-
-
 def _is_noise(phrase: Phrase) -> bool:
     if not phrase.words:
         return False
@@ -112,12 +78,12 @@ def _in_speech(word: Word, speech: Sequence[Span]) -> bool:
 
 def _silence(words: Sequence[Word]) -> Gap:
     said = " ".join(word.text for word in words)
-    return _gap("text-in-silence", words, f'"{said}" was written where nobody speaks; left out')
-
-
-def _gap(kind: str, words: Sequence[Word], note: str) -> Gap:
-    start, end = words[0].start_s or 0.0, words[-1].end_s or 0.0
-    return Gap(kind="repeat-loop" if kind == "repeat-loop" else "text-in-silence", note=note, start_s=start, end_s=max(start, end))  # fmt: skip
+    return Gap(
+        kind="text-in-silence",
+        note=f'"{said}" was written where nobody speaks; left out',
+        start_s=words[0].start_s or 0.0,
+        end_s=words[-1].end_s or 0.0,
+    )
 
 
 def move(cleaned: Cleaned, offset_s: float) -> Cleaned:

@@ -21,7 +21,7 @@ from benchscribe.errors import WriteError
 from benchscribe.listen.decode import Samples
 from benchscribe.listen.media import MediaInfo
 from benchscribe.listen.options import ListenOptions
-from benchscribe.listen.recognise import Heard
+from benchscribe.listen.phrases import Heard
 from benchscribe.records import Gap, Word
 
 VERSION: Final = 1

@@ -9,12 +9,13 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from typing import Any, Final, Protocol
 
-from msgspec import Struct
-
 from benchscribe.listen.decode import RATE, Samples
 from benchscribe.listen.device import Device
+from benchscribe.listen.loops import drop_loops
 from benchscribe.listen.models import Model
 from benchscribe.listen.options import ListenOptions
+from benchscribe.listen.phrases import Heard, Phrase
+from benchscribe.listen.pieces import quietest
 from benchscribe.listen.windows import Span, cut_windows, find_speech
 from benchscribe.records import Word
 
@@ -25,29 +26,10 @@ _PROMPT: Final = {
     "en": "So it's three and five eighths inches by thirteen sixteenths, six foot two and a half, forty thou, "
     "seven hundred and twenty millimetres by eighteen mil, twenty-two and a half degrees."
 }
+_STUCK: Final = 2.4
+"""The packing rate from which Whisper's own decoder takes its text for a loop."""
 _NAME_LETTERS: Final = 300
 """Room for names in the prompt; the recogniser takes 223 tokens in all."""
-
-
-class Phrase(Struct, frozen=True, kw_only=True):
-    """What was heard in one window."""
-
-    start_s: float
-    end_s: float
-    words: tuple[Word, ...]
-    log_probability: float = 0.0
-    """Mean over its tokens."""
-    no_speech: float = 0.0
-    """How likely nobody speaks here, as the recogniser thinks."""
-    repetition: float = 1.0
-    """How far its text can be packed: from 2.4 on it repeats itself."""
-
-
-class Heard(Struct, frozen=True, kw_only=True):
-    """What was heard in one piece of a recording, and where somebody spoke."""
-
-    phrases: tuple[Phrase, ...]
-    speech: tuple[Span, ...] = ()
 
 
 class Recogniser(Protocol):
@@ -97,9 +79,23 @@ class Whisper:
         windows = cut_windows(speech, samples.size / RATE)
         phrases: list[Phrase] = []
         for phrase in self._hear_windows(samples, windows, self._prompt):
-            phrases.append(phrase)
+            phrases.extend(self._settle(samples, windows, phrase))
             done(phrase.end_s)
         return Heard(phrases=tuple(phrases), speech=speech)
+
+    def _settle(self, samples: Samples, windows: Sequence[Span], phrase: Phrase) -> tuple[Phrase, ...]:
+        """Hear a window again, in two halves and without the prompt, where the recogniser got stuck in it."""
+        if not is_stuck(phrase):
+            return (phrase,)
+        middle = (phrase.start_s + phrase.end_s) / 2
+        window = next((w for w in windows if w.start_s <= middle <= w.end_s), None)
+        if window is None:
+            return (phrase,)
+        cut = _quiet_middle(samples, window)
+        halves = (Span(window.start_s, cut), Span(cut, window.end_s))
+        again = tuple(self._hear_windows(samples, halves, None))
+        stuck = sum(is_stuck(half) for half in again)
+        return again if again and stuck < len(again) else (phrase,)
 
     def _hear_windows(
         self, samples: Samples, windows: Sequence[Span], prompt: str | None
@@ -126,6 +122,18 @@ class Whisper:
                 no_speech=round(float(segment.no_speech_prob), 4),
                 repetition=round(float(segment.compression_ratio), 3),
             )
+
+
+def is_stuck(phrase: Phrase) -> bool:
+    """Tell whether a window's text repeats itself as talk does not."""
+    return phrase.repetition > _STUCK or bool(drop_loops(phrase.words)[1])
+
+
+def _quiet_middle(samples: Samples, window: Span) -> float:
+    """Give the quietest moment in the middle third of a window."""
+    third = (window.end_s - window.start_s) / 3
+    first = int((window.start_s + third) * RATE)
+    return (first + quietest(samples[first : int((window.end_s - third) * RATE)], 0)) / RATE
 
 
 def make_prompt(language: str, names: Sequence[str]) -> str | None:
