@@ -85,6 +85,8 @@ class EpisodeFile(Struct, frozen=True, forbid_unknown_fields=True):
     before: str = ""
     after: str = ""
     takes: tuple[str, ...] = ()
+    discard: tuple[str, ...] = ()
+    """Takes that are not used."""
     chapters: Literal["few", "some", "many"] | int = "some"
 
 
@@ -108,6 +110,8 @@ class Episode(Struct, frozen=True):
     clock: Literal["cut", "takes", "captions", "notes"]
     left_out: tuple[tuple[str, str], ...] = ()
     """File names that are not used, each with the reason."""
+    cut: Path | None = None
+    """The published cut where there are takes beside it: what is found in the takes is carried to its time."""
 
     @property
     def out(self) -> Path:
@@ -177,11 +181,12 @@ def list_episodes(folder: Path) -> tuple[Path, ...]:
 def load_episode(folder: Path) -> Episode:
     """Read an episode folder: its settings, and what there is to listen to.
 
-    A published cut (`cut.*`) is the episode, and its times are public. Otherwise the takes are; a caption file stands in for the
-    recording of the same name. Rough notes count only where there is nothing else.
+    The takes are listened to, and where there is a published cut (`cut.*`) beside them, everything is carried to its times. A cut alone
+    is the episode. A caption file stands in for the recording of the same name. Rough notes count only where there is nothing else.
 
     Raises:
-        BuildError: No such folder, nothing in it to work from, or a take that `episode.toml` names and that is not there.
+        BuildError: No such folder, nothing in it to work from, or a take that `episode.toml` names (as a take or to be discarded) and
+            that is not there.
     """
     if not folder.is_dir():
         raise BuildError("there is no such episode folder", where=str(folder))
@@ -196,20 +201,15 @@ def load_episode(folder: Path) -> Episode:
         (p.name, "not a recording, captions or notes") for p in files if p not in spoken and p not in notes
     ]
     cut = _one_each([p for p in spoken if p.stem.lower() == "cut"], left_out)
-    if cut:
-        left_out += [
-            (p.name, "the published cut is used; takes are not mapped onto it yet")
-            for p in spoken
-            if p.stem.lower() != "cut"
-        ]
+    takes = _one_each([p for p in spoken if p not in cut and p.stem.lower() != "cut"], left_out)
+    takes = _without_discarded(folder, file.discard, takes, left_out)
+    if cut or takes:
         left_out += [(p.name, "notes are used only where there is no recording") for p in notes]
-        return Episode(folder, file, tuple(cut[:1]), ordered=True, clock="cut", left_out=tuple(left_out))
-    takes = _one_each(spoken, left_out)
-    if takes:
-        left_out += [(p.name, "notes are used only where there is no recording") for p in notes]
-    sources = takes or notes
+    sources = takes or ([] if cut else notes)
     if file.takes:
         sources = _in_given_order(folder, file.takes, sources, left_out)
+    if cut and not sources:
+        return Episode(folder, file, tuple(cut[:1]), ordered=True, clock="cut", left_out=tuple(left_out))
     if not sources:
         raise BuildError(
             "nothing to work from: no recording, captions or notes",
@@ -223,7 +223,13 @@ def load_episode(folder: Path) -> Episode:
     if takes and all(re.match(r"take\b", p.stem.lower()) for p in takes):
         clock = "takes"
     return Episode(
-        folder, file, tuple(sources), ordered=bool(file.takes), clock=clock, left_out=tuple(left_out)
+        folder,
+        file,
+        tuple(sources),
+        ordered=bool(file.takes),
+        clock="takes" if cut else clock,
+        left_out=tuple(left_out),
+        cut=cut[0] if cut else None,
     )
 
 
@@ -240,6 +246,22 @@ def _one_each(spoken: Sequence[Path], left_out: list[tuple[str, str]]) -> list[P
         else:
             left_out.append((path.name, f"{other.name} of the same name is used"))
     return list(kept.values())
+
+
+def _without_discarded(
+    folder: Path, discard: Sequence[str], takes: Sequence[Path], left_out: list[tuple[str, str]]
+) -> list[Path]:
+    for name in discard:
+        if not (folder / name).is_file():
+            raise BuildError(
+                f'episode.toml discards the take "{name}", which is not there',
+                where=str(folder / "episode.toml"),
+                todo=f"There are: {', '.join(p.name for p in takes) or 'none'}.",
+            )
+    # A discarded recording is discarded with the captions that stand in for it.
+    stems = {Path(name).stem for name in discard}
+    left_out += [(p.name, "episode.toml discards it") for p in takes if p.stem in stems]
+    return [p for p in takes if p.stem not in stems]
 
 
 def _in_given_order(

@@ -15,6 +15,7 @@ from msgspec import Struct, structs
 from benchscribe import __version__
 from benchscribe.build import MEDIA, Markers, Vocabulary
 from benchscribe.chapters import cut_chapters
+from benchscribe.cut import carry_to_cut, map_cut, with_inserts
 from benchscribe.decisions import apply_decisions, load_decisions
 from benchscribe.findings import find_findings
 from benchscribe.guide import make_guide
@@ -58,8 +59,13 @@ STAGES: Final = (
         ("transcript", "placed", "mentions", "part_list", "in_hand", "settled", "chapters"),
         ("guide",),
     ),
+    Stage("cut", ("transcript", "placed", "mentions", "settled", "chapters", "guide"), ("carried",)),
 )
 """The order of the work, from recording to guide."""
+
+
+LEAST_MAPPED: Final = 0.3
+"""Share of the cut's words that must be in the takes for them to be its takes."""
 
 
 class Job(Struct, frozen=True, kw_only=True):
@@ -68,6 +74,8 @@ class Job(Struct, frozen=True, kw_only=True):
     sources: tuple[Path, ...]
     ordered: bool = False
     clock: Literal["cut", "takes", "captions", "notes"] = "captions"
+    cut: Path | None = None
+    """The published cut, where `sources` are its takes."""
     part_list: Path | None = None
     info: EpisodeInfo
     units: Literal["inch", "mm"] | None = None
@@ -95,8 +103,23 @@ def make_record(job: Job, *, progress: Callable[[Progress], None] | None = None)
     part_list = (
         read_part_list(job.part_list, units=job.units, other_names=job.other_names) if job.part_list else None
     )
-    transcript = _listen(job, part_list, progress)
-    return understand(transcript, part_list, job)
+    takes = _listen(job, part_list, progress)
+    if job.cut is None:
+        return understand(takes, part_list, job)
+    options = _options(job, part_list)
+    cut = listen((job.cut,), clock="cut", options=options, cache_dir=job.cache, progress=progress)
+    return understand_cut(takes, cut, part_list, job)
+
+
+def understand_cut(takes: Transcript, cut: Transcript, part_list: PartList | None, job: Job) -> EpisodeRecord:
+    """Understand the takes, with what the published cut has beside them, and carry it all to the cut's times.
+
+    Where the cut is of other takes, or captions of it have no times, the cut alone is the episode.
+    """
+    found = map_cut(cut, takes)
+    if found.share_mapped < LEAST_MAPPED:
+        return understand(cut, part_list, job)
+    return carry_to_cut(understand(with_inserts(takes, cut, found), part_list, job), cut, found)
 
 
 def understand(transcript: Transcript, part_list: PartList | None, job: Job) -> EpisodeRecord:
@@ -151,10 +174,15 @@ def settle_units(
 
 
 def _listen(job: Job, part_list: PartList | None, progress: Callable[[Progress], None] | None) -> Transcript:
-    options = ListenOptions(model=job.model, device=job.device, prompt_names=_names(job, part_list))
     sounds = all(path.suffix.lower() in MEDIA for path in job.sources)
     sources = in_recording_order(job.sources) if sounds and not job.ordered else job.sources
-    return listen(sources, clock=job.clock, options=options, cache_dir=job.cache, progress=progress)
+    return listen(
+        sources, clock=job.clock, options=_options(job, part_list), cache_dir=job.cache, progress=progress
+    )
+
+
+def _options(job: Job, part_list: PartList | None) -> ListenOptions:
+    return ListenOptions(model=job.model, device=job.device, prompt_names=_names(job, part_list))
 
 
 def _names(job: Job, part_list: PartList | None) -> tuple[str, ...]:

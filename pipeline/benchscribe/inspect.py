@@ -145,6 +145,8 @@ def _check_episode(folder: Path) -> bool:
     whose = {"cut": "times are the published cut's", "takes": "draft: times are of the takes"}.get(
         episode.clock, ""
     )
+    if episode.cut is not None:
+        whose = f"times are of the published cut, {episode.cut.name}"
     names = ", ".join(path.name for path in episode.sources)
     screen.print(f"  {folder.name}: {names}{f' ({whose})' if whose else ''}", markup=False)
     for name, why in episode.left_out:

@@ -88,6 +88,7 @@ def episode_job(episode: Episode, options: Mapping[str, Any]) -> tuple[Job, Buil
         sources=episode.sources,
         ordered=episode.ordered,
         clock=episode.clock,
+        cut=episode.cut,
         part_list=build.part_list,
         info=info,
         units=options.get("units") or build.file.units,

@@ -82,8 +82,7 @@ def summary(record: EpisodeRecord, out: Path, written: Sequence[Path]) -> None:
     )
     if record.coverage and record.coverage.listed:
         screen.print(record.coverage.sentence())
-    for gap in record.transcript.gaps:
-        screen.print(f"  {escape(gap.file or '')} {escape(gap.note)}", style="yellow")
+    _heard(screen, record)
     out_now = [f for f in record.findings if f.status in PUBLISHED]
     open_now = [f for f in record.findings if f.status == "open" and f.right is not True]
     for title, findings in (("Corrections that go out", out_now), ("To settle before it goes out", open_now)):
@@ -91,10 +90,17 @@ def summary(record: EpisodeRecord, out: Path, written: Sequence[Path]) -> None:
             screen.print(f"\n[bold]{title}[/bold]")
             for finding in findings:
                 screen.print(f"  {escape(line_of(finding, files=record.transcript.files))}")
-    if record.orphaned_decisions:
-        screen.print("\n[bold]Decisions that fit nothing in this run[/bold] (kept in decisions.toml)")
-        for text in record.orphaned_decisions:
-            screen.print(f"  {escape(text)}")
+    for title, lines in (
+        (
+            "[bold]Said in a take, but not in the cut[/bold] (put it in the notes?)",
+            tuple(f"{n.kind}, {n.file} {clock(n.at_s)}: {n.text}" for n in record.not_in_cut),
+        ),
+        (
+            "[bold]Decisions that fit nothing in this run[/bold] (kept in decisions.toml)",
+            record.orphaned_decisions,
+        ),
+    ):
+        _list(screen, title, lines)
     names = ", ".join(path.name for path in written)
     screen.print(f"\n[bold]Written[/bold] to {escape(str(out))}")
     screen.print(f"  {escape(names)}")
@@ -174,6 +180,34 @@ def table_of_measures(lines: Iterable[str], units: Literal["inch", "mm"]) -> Non
         screen.print(table)
     else:
         screen.print("No sizes found.")
+
+
+def _list(screen: Console, title: str, lines: Sequence[str]) -> None:
+    from rich.markup import escape
+
+    if lines:
+        screen.print(f"\n{title}")
+    for line in lines:
+        screen.print(f"  {escape(line)}")
+
+
+def _heard(screen: Console, record: EpisodeRecord) -> None:
+    """Say what stands behind the times, and what could not be heard."""
+    if record.cut_pieces:
+        screen.print(_mapped(record))
+    for gap in record.transcript.gaps:
+        screen.print(f"  {gap.file or ''} {gap.note}", style="yellow", markup=False)
+
+
+def _mapped(record: EpisodeRecord) -> str:
+    """Say how much of the published cut was found in the takes."""
+    pieces = record.cut_pieces
+    whole = sum(p.cut_to_s - p.cut_from_s for p in pieces)
+    new = sum(p.cut_to_s - p.cut_from_s for p in pieces if p.file is None)
+    inserts = sum(p.file is None for p in pieces)
+    known = 100 * (whole - new) / whole if whole else 0.0
+    also = f", {inserts} insert{'' if inserts == 1 else 's'} ({clock(new)})" if inserts else ""
+    return f"times are the published cut's; {known:.0f} % of its talk is in the takes{also}"
 
 
 def _counted(record: EpisodeRecord) -> str:

@@ -48,11 +48,43 @@ def test_a_take_that_is_named_and_not_there_is_an_error_that_says_what_is(tmp_pa
         load_episode(folder)
 
 
-def test_a_published_cut_is_the_episode(tmp_path: Path) -> None:
-    episode = load_episode(folder_with(tmp_path / "e", "take-1.m4a", "cut.mp4", "notes.md"))
+def test_a_published_cut_alone_is_the_episode(tmp_path: Path) -> None:
+    episode = load_episode(folder_with(tmp_path / "e", "cut.mp4", "notes.md"))
     assert [p.name for p in episode.sources] == ["cut.mp4"]
     assert episode.clock == "cut"
-    assert {name for name, _ in episode.left_out} == {"take-1.m4a", "notes.md"}
+    assert episode.cut is None
+    assert {name for name, _ in episode.left_out} == {"notes.md"}
+
+
+def test_takes_beside_a_published_cut_are_carried_to_it(tmp_path: Path) -> None:
+    episode = load_episode(
+        folder_with(tmp_path / "e", "take-1.m4a", "take-2.m4a", "cut.mp4", "cut.vtt", "notes.md")
+    )
+    assert [p.name for p in episode.sources] == ["take-1.m4a", "take-2.m4a"]
+    assert episode.cut is not None
+    assert episode.cut.name == "cut.vtt"
+    assert episode.clock == "takes"
+    assert {name for name, _ in episode.left_out} == {"cut.mp4", "notes.md"}
+
+
+def test_discarded_takes_are_left_out_with_their_captions(tmp_path: Path) -> None:
+    folder = folder_with(
+        tmp_path / "e", "take-1.mp4", "take-2.mp4", "take-2.vtt", toml='discard = ["take-2.mp4"]\n'
+    )
+    episode = load_episode(folder)
+    assert [p.name for p in episode.sources] == ["take-1.mp4"]
+    assert ("take-2.vtt", "episode.toml discards it") in episode.left_out
+
+
+def test_a_cut_whose_takes_are_all_discarded_is_the_episode(tmp_path: Path) -> None:
+    folder = folder_with(tmp_path / "e", "take-1.mp4", "cut.mp4", toml='discard = ["take-1.mp4"]\n')
+    assert [p.name for p in load_episode(folder).sources] == ["cut.mp4"]
+
+
+def test_discarding_a_take_that_is_not_there_is_an_error_that_says_what_is(tmp_path: Path) -> None:
+    folder = folder_with(tmp_path / "e", "take-1.mp4", toml='discard = ["take-9.mp4"]\n')
+    with pytest.raises(BuildError, match=r'discards the take "take-9\.mp4".*There are: take-1\.mp4'):
+        load_episode(folder)
 
 
 def test_captions_stand_in_for_the_recording_of_the_same_name(tmp_path: Path) -> None:
