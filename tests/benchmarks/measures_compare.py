@@ -27,7 +27,7 @@ from benchscribe.units import MM_PER
 PACKAGES = {
     "numerizer": ["numerizer"],
     "quantulum3": ["quantulum3"],
-    "recognizers-text": ["recognizers-text-suite"],
+    "recognizers-text": ["recognizers-text-suite", "emoji<2"],
     "text2num": ["text2num"],
     "pint": ["pint"],
 }

@@ -6,7 +6,7 @@ from typing import Final
 
 from benchscribe.measures import grammar as g
 from benchscribe.measures.context import ARTICLES, Context
-from benchscribe.measures.quantities import Quantity
+from benchscribe.measures.quantity import Quantity
 
 _BEFORE: Final = frozenset(
     {"to", "at", "is", "are", "be", "it's", "that's", "was", "about", "of", "old", "really", "the", "than", "a", "s",

@@ -10,7 +10,7 @@ from benchscribe.measures.companions import companions, restarts
 from benchscribe.measures.context import Context
 from benchscribe.measures.links import Item
 from benchscribe.measures.number import joined
-from benchscribe.measures.quantities import Quantity
+from benchscribe.measures.quantity import Quantity
 from benchscribe.measures.refuse import refused
 from benchscribe.measures.signs import feeler_before, is_size
 from benchscribe.measures.trade import Trade

@@ -10,7 +10,7 @@ from typing import Final
 from benchscribe.measures import grammar as g
 from benchscribe.measures.context import Context, phrase_starting
 from benchscribe.measures.lexer import OPEN_POST, WORD, Token
-from benchscribe.measures.quantities import Quantity
+from benchscribe.measures.quantity import Quantity
 from benchscribe.measures.signs import grit_talk
 
 Settled = tuple[Quantity, str, str]

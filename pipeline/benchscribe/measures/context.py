@@ -10,7 +10,7 @@ from typing import Final
 from benchscribe.measures import grammar as g
 from benchscribe.measures.lexer import OPEN_POST, WORD, Token
 from benchscribe.measures.number import joined
-from benchscribe.measures.quantities import Quantity
+from benchscribe.measures.quantity import Quantity
 from benchscribe.measures.trade import Trade
 from benchscribe.measures.types import BuildUnits
 

@@ -9,7 +9,7 @@ from benchscribe import units as table
 from benchscribe.measures import grammar as g
 from benchscribe.measures.context import phrase_ending, phrase_starting
 from benchscribe.measures.lexer import Token
-from benchscribe.measures.quantities import Quantity
+from benchscribe.measures.quantity import Quantity
 
 _REACH: Final = 9
 _LATER_REACH: Final = 16

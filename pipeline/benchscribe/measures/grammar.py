@@ -140,3 +140,15 @@ SOFTWOOD_THICKNESS: Final = MappingProxyType(
 SOFTWOOD_WIDTH: Final = MappingProxyType({k: Fraction(v) for k, v in _TABLES["softwood"]["width"].items()})
 LEATHER_EACH: Final = Fraction(_TABLES["leather"]["each"])
 SOURCES: Final = MappingProxyType({name: str(table["source"]) for name, table in _TABLES.items()})
+
+AFTER_FOOT: Final = _set(_U["foot"]["after"])
+FOOT_SIZES: Final = _set(_U["foot"]["sizes"])
+PAD_VERBS: Final = _set(_U["foot"]["pad_verbs"])
+PAD_OWNERS: Final = _set(_U["foot"]["pad_owners"])
+PAD_SURE: Final = _set(_U["foot"]["pad_sure"])
+PAD_AFTER: Final = _set(_U["foot"]["pad_after"])
+PAD_TALK: Final = _set(_U["foot"]["pad_talk"])
+NOT_INCHES_BEFORE: Final = _set(_U["foot"]["not_inches_before"])
+AFTER_YARD: Final = _set(_U["yard"]["after"])
+GOOD: Final = _set(_U["good"]["words"])
+EN_DASH: Final = "\u2013"

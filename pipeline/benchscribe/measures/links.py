@@ -9,12 +9,12 @@ from benchscribe import units as table
 from benchscribe.measures import grammar as g
 from benchscribe.measures.lexer import OPEN_POST, WORD, Token
 from benchscribe.measures.number import joined
-from benchscribe.measures.quantities import Quantity
+from benchscribe.measures.quantity import Quantity
 from benchscribe.measures.trade import Trade
 
 Item = Quantity | Trade
 _BY: Final = frozenset({"by", "x"})
-_TO: Final = frozenset({"to", "-", "–", "or", "and", "through"})
+_TO: Final = frozenset({"to", "-", g.EN_DASH, "or", "and", "through"})
 _PLUS_MINUS: Final = (
     ("plus", "or", "minus"),
     ("±",),
@@ -91,7 +91,7 @@ def _before_trade(tokens: list[Token], left: Quantity, right: Trade, words: list
     """Refuse the first of "twenty or thirty minutes" and "eight to nine ounce"."""
     if left.said or not right.kind or right.kind in ("nominal-stock", "thread", "screw", "drill"):
         return
-    dash = not words and right.start < len(tokens) and tokens[right.start].pre in ("-", "–")
+    dash = not words and right.start < len(tokens) and tokens[right.start].pre in ("-", g.EN_DASH)
     if words in (["to"], ["or"], ["and"], ["by"], ["x"]) or dash or not words:
         left.refused = True
 
@@ -109,10 +109,10 @@ def _is_by(words: list[str]) -> bool:
 def _is_range(tokens: list[Token], left: Quantity, right: Quantity, words: list[str]) -> bool:
     if left.value >= right.value and left.unit == right.unit:
         return False
-    dash = not words and tokens[right.start].pre in ("-", "–")
+    dash = not words and tokens[right.start].pre in ("-", g.EN_DASH)
     if dash:
         return True
-    if words in (["to"], ["-"], ["–"], ["or"]):
+    if words in (["to"], ["-"], [g.EN_DASH], ["or"]):
         return words != ["or"] or not left.said
     if words == ["and"]:
         return any(t.text in ("between", "betwixt") for t in tokens[max(0, left.start - 4) : left.start])

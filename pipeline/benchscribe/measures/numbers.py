@@ -7,7 +7,6 @@ from fractions import Fraction
 from typing import Final
 
 from benchscribe.measures.grammar import (
-    DENOMINATOR,
     FINE_RULER,
     ONES,
     RULER,
@@ -49,23 +48,32 @@ def read_number(tokens: list[Token], i: int) -> Number | None:
     Returns:
         The number, or None where none begins (an ordinal, a date or a code is none).
     """
-    token = tokens[i]
-    if token.kind == GLYPH:
-        value = token.value or Fraction(0)
-        return Number(value, i + 1, "frac", value.denominator, Fraction(1, value.denominator), digits=True)
-    if token.kind == NUMERAL:
+    kind = tokens[i].kind
+    if kind == NUMERAL:
         return _from_digits(tokens, i)
-    if token.kind != WORD:
-        return None
-    if token.text in SMALL or (
-        token.text in _A and joined(tokens, i + 1) and tokens[i + 1].text in ("hundred", "thousand")
-    ):
-        if token.text == "oh" and not (joined(tokens, i + 1) and tokens[i + 1].text == "point"):
+    if kind == GLYPH:
+        return _glyph(tokens, i)
+    return _from_words(tokens, i) if kind == WORD else None
+
+
+def _glyph(tokens: list[Token], i: int, whole: int = 0) -> Number:
+    part = tokens[i].value or Fraction(0)
+    step = Fraction(1, part.denominator)
+    return Number(
+        whole + part, i + 1, "mixed" if whole else "frac", part.denominator, step, digits=True, whole=whole
+    )
+
+
+def _from_words(tokens: list[Token], i: int) -> Number | None:
+    text = tokens[i].text
+    following = tokens[i + 1].text if joined(tokens, i + 1) else ""
+    if text == "point":
+        return _decimals(tokens, i, 0, digits=False)
+    if text in SMALL or (text in _A and following in ("hundred", "thousand")):
+        if text == "oh" and following != "point":
             return None
         cardinal = _cardinal(tokens, i)
-        return _with_tail(tokens, i, cardinal, digits=False) if cardinal else None
-    if token.text == "point":
-        return _decimals(tokens, i, 0, digits=False)
+        return _with_tail(tokens, cardinal, digits=False) if cardinal else None
     return _bare_fraction(tokens, i)
 
 
@@ -122,31 +130,34 @@ def _part(tokens: list[Token], i: int, *, after_and: bool) -> Number | None:
     """Read a proper fraction that may follow a whole number."""
     if i >= len(tokens):
         return None
-    token = tokens[i]
-    if token.text in _A and joined(tokens, i + 1):
-        den = denominator_at(tokens, i + 1)
-        if den and den[0] in RULER and not den[2] and after_and:
-            return Number(Fraction(1, den[0]), den[1], "frac", den[0], Fraction(1, den[0]))
-        return None
-    if after_and and token.text in ("half", "quarter"):
-        if joined(tokens, i + 1) and tokens[i + 1].text in ("a", "an", "the", "of", "my", "dozen"):
-            return None  # "six of one and half a dozen of the other"
-        den_value = DENOMINATOR[token.text]
-        return Number(Fraction(1, den_value), i + 1, "frac", den_value, Fraction(1, den_value))
-    number: Number | None = None
-    if token.kind == GLYPH:
-        number = read_number(tokens, i)
-    elif token.kind == NUMERAL and token.value is not None and token.value.denominator == 1:
-        number = slashed(tokens, i) or _over_denominator(tokens, int(token.value), i + 1)
-    elif token.kind == WORD and token.text in SMALL:
-        group = _sub_hundred(tokens, i)
-        if group:
-            number = _over_denominator(tokens, group[0], group[1])
+    if tokens[i].text in _A or tokens[i].text in ("half", "quarter"):
+        return _bare_part(tokens, i) if after_and else None
+    number = _numerator_part(tokens, i)
     if number is None or not 0 < number.value < 1:
         return None
-    if number.singular and number.value.numerator != 1 and not after_and:
+    counted = number.singular and number.value.numerator != 1 and not after_and
+    return None if counted else number
+
+
+def _bare_part(tokens: list[Token], i: int) -> Number | None:
+    """Read "a half", "an eighth" and "half" after "and"."""
+    k = i + 1 if tokens[i].text in _A else i
+    den = denominator_at(tokens, k) if k == i or joined(tokens, k) else None
+    if den is None or den[0] not in RULER or den[2]:
         return None
-    return number
+    if k == i and joined(tokens, i + 1) and tokens[i + 1].text in ("a", "an", "the", "of", "my", "dozen"):
+        return None  # "six of one and half a dozen of the other"
+    return Number(Fraction(1, den[0]), den[1], "frac", den[0], Fraction(1, den[0]))
+
+
+def _numerator_part(tokens: list[Token], i: int) -> Number | None:
+    token = tokens[i]
+    if token.kind == GLYPH:
+        return _glyph(tokens, i)
+    if token.kind == NUMERAL and token.value is not None and token.value.denominator == 1:
+        return slashed(tokens, i) or _over_denominator(tokens, int(token.value), i + 1)
+    group = _sub_hundred(tokens, i) if token.kind == WORD and token.text in SMALL else None
+    return _over_denominator(tokens, group[0], group[1]) if group else None
 
 
 def _over_denominator(tokens: list[Token], numerator: int, i: int) -> Number | None:
@@ -168,7 +179,7 @@ def _over_denominator(tokens: list[Token], numerator: int, i: int) -> Number | N
     )
 
 
-def _with_tail(tokens: list[Token], start: int, head: _Cardinal, *, digits: bool) -> Number:
+def _with_tail(tokens: list[Token], head: _Cardinal, *, digits: bool) -> Number:
     """Read on after a whole number: denominator, fraction, decimals, or more groups."""
     value, end = head.value, head.end
     plain = Number(Fraction(value), end, "int", digits=digits)
@@ -353,34 +364,17 @@ def _half_of(tokens: list[Token], half: Number) -> Number:
 def _from_digits(tokens: list[Token], i: int) -> Number | None:
     token = tokens[i]
     value = token.value or Fraction(0)
-    if i + 1 < len(tokens) and not tokens[i + 1].pre and token.post == "":
-        after = tokens[i + 1]
-        if after.kind == NUMERAL or after.text in (":", "_"):
-            return None
-        if after.kind == WORD and after.text in SUFFIXES:
-            return suffixed(tokens, i)
-    if value.denominator != 1 or "." in token.text:
+    glued = tokens[i + 1] if i + 1 < len(tokens) and not tokens[i + 1].pre and not token.post else None
+    if glued is not None and (glued.kind == NUMERAL or glued.text in (":", "_")):
+        return None
+    if glued is not None and glued.kind == WORD and glued.text in SUFFIXES:
+        return suffixed(tokens, i)
+    if value.denominator != 1 or not token.text.replace(",", "").isdigit():
         return typed_decimal(token, i)
     stroke = slashed(tokens, i)
-    if stroke:
-        return improper(stroke, token.text)
-    if joined(tokens, i + 1) and tokens[i + 1].text == "/" and not tokens[i + 1].pre:
-        return None
-    special = dashed(tokens, i)
-    if special:
-        return special
+    if stroke or (glued is not None and glued.text == "/"):
+        return improper(stroke, token.text) if stroke else None
     if joined(tokens, i + 1) and tokens[i + 1].kind == GLYPH:
-        part = tokens[i + 1].value or Fraction(0)
-        return Number(
-            value + part,
-            i + 2,
-            "mixed",
-            part.denominator,
-            Fraction(1, part.denominator),
-            digits=True,
-            whole=int(value),
-        )
-    seconds = run_together_seconds(tokens, i)
-    if seconds:
-        return seconds
-    return _with_tail(tokens, i, _Cardinal(int(value), i + 1, int(value), small=False), digits=True)
+        return _glyph(tokens, i + 1, int(value))
+    special = dashed(tokens, i) or run_together_seconds(tokens, i)
+    return special or _with_tail(tokens, _Cardinal(int(value), i + 1, int(value), small=False), digits=True)

@@ -12,7 +12,8 @@ from benchscribe.measures.context import Context, phrase_ending, phrase_starting
 from benchscribe.measures.corrections import mark_taken_back
 from benchscribe.measures.lexer import GLYPH, NUMERAL, Token, lex
 from benchscribe.measures.links import Item, clear_maybes, link, sentence_breaks
-from benchscribe.measures.quantities import MIL, Quantity, read_quantity, settle_mil
+from benchscribe.measures.quantities import read_quantity, settle_mil
+from benchscribe.measures.quantity import MIL, Quantity
 from benchscribe.measures.trade import Trade, read_trade
 from benchscribe.measures.types import Alternative, BuildUnits, Hedge, Reading, Readings, Span, TradeReading
 

@@ -8,7 +8,7 @@ from typing import Final
 from benchscribe.measures import grammar as g
 from benchscribe.measures.context import Context
 from benchscribe.measures.number import Number, joined
-from benchscribe.measures.quantities import Quantity
+from benchscribe.measures.quantity import Quantity
 
 _CLOCK: Final = frozenset(
     {

@@ -7,7 +7,7 @@ from typing import Final
 
 from benchscribe.measures import grammar as g
 from benchscribe.measures.context import ARTICLES, Context
-from benchscribe.measures.quantities import Quantity
+from benchscribe.measures.quantity import Quantity
 from benchscribe.measures.refuse import article_noun
 
 _AWAY: Final = frozenset({"up", "down", "in", "out", "off", "over", "under", "along"})

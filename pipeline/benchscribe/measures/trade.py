@@ -10,8 +10,8 @@ from benchscribe.measures import grammar as g
 from benchscribe.measures.lexer import NUMERAL, WORD, Token
 from benchscribe.measures.number import Number, joined
 from benchscribe.measures.numbers import read_number
-from benchscribe.measures.quantities import unit_at
 from benchscribe.measures.types import BuildUnits
+from benchscribe.measures.unit_words import unit_at
 
 _PLURALS: Final = {"twos": 2, "threes": 3, "fours": 4, "sixes": 6, "eights": 8, "tens": 10, "twelves": 12}
 _BY: Final = frozenset({"by", "x"})
