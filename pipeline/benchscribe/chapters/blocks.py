@@ -50,6 +50,8 @@ class Block(Struct, frozen=True):
     """A sentence that is no more than a name: makers speak headings so ("End caps.")."""
     stage: str
     """The stage of the work that it begins with ("sanding"); empty where it begins with none."""
+    gone_wrong: bool
+    """Lies in a stretch that went wrong, or is the second try right after it."""
     closes: bool
     """Takes leave, or promises something for another day."""
     rounds_off: bool
@@ -97,6 +99,7 @@ def make_blocks(transcript: Transcript, mentions: Mentions, in_hand: Sequence[In
                     heading=utterance.heading if span[0] == utterance.span[0] else "",
                     opens_with=first[0] if first else "",
                     stage=stage_of(text),
+                    gone_wrong=any(m.span[0] < span[0] <= m.span[1] for m in mentions.mistakes),
                     closes=bool(closings().search(text))
                     or any(span[0] <= p.span[0] < span[1] for p in mentions.promises),
                     rounds_off=bool(rounding_off().search(text)),

@@ -39,6 +39,7 @@ class Weights(Struct, frozen=True):
     rounded_off: float = 0.3
     stage: float = 0.75
     closing: float = 1.2
+    gone_wrong: float = -1.2
     cohesion: float = 0.65
     one_part: float = 0.5
     length: float = 0.8

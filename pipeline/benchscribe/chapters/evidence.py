@@ -31,6 +31,7 @@ KINDS = (
     "rounded_off",
     "stage",
     "closing",
+    "gone_wrong",
 )
 """The kinds of evidence, in the order of the columns."""
 
@@ -66,6 +67,7 @@ def evidence(blocks: Sequence[Block], table: NDArray[np.float32]) -> NDArray[np.
             float(index > 0 and blocks[index - 1].rounds_off),
             _stage(blocks, index),
             float(index == leave),
+            float(block.gone_wrong),
         )
     return found
 

@@ -97,7 +97,8 @@ def _choose(matter: _Matter, taken: set[str], number: int) -> Title:
     for text, why in _options(matter):
         tidy = _sentence_case(" ".join(text.split()))
         if len(tidy) <= LONGEST and fold(tidy) not in taken:
-            return Title(tidy, part, why)
+            opening = matter.first and tidy.startswith("Introduction")
+            return Title(tidy, None if opening else part, why)
     base = matter.heading or part or (matter.phrases[0] if matter.phrases else f"Part {number + 1}")
     base = _sentence_case(_shortened(base, LONGEST - 12))
     for again in ("", " again", *(f", part {n}" for n in range(2, 1000))):

@@ -19,6 +19,10 @@ _BEFORE_A_NAME = frozenset(
 )
 
 
+_SIDES = frozenset({"front", "back", "side", "sides", "top", "bottom", "end", "ends", "middle", "lid"})
+"""Common words, but as a whole sentence they name a part."""
+
+
 class Turn(NamedTuple):
     """One way to turn to the next matter."""
 
@@ -104,7 +108,7 @@ def spoken_heading(text: str) -> bool:
     return (
         0 < len(left) <= 4
         and len(words) <= 5
-        and all(w not in stopwords() and not w[0].isdigit() for w in left)
+        and all((w not in stopwords() or w in _SIDES) and not w[0].isdigit() for w in left)
     )
 
 
