@@ -64,7 +64,7 @@ def _free(context: Context, q: Quantity) -> bool:
 
 
 def _forty_five(context: Context, q: Quantity) -> bool:
-    """ "a forty five on each end", "both ends at 45"."""
+    """As in "a forty five on each end", "both ends at 45"."""
     if q.value != 45 or not _free(context, q):
         return False
     before = context.before(q)
@@ -81,12 +81,12 @@ def _is_length(context: Context, q: Quantity) -> bool:
 
 
 def _known_angle(context: Context, q: Quantity) -> bool:
-    """ "at the same old five", once five degrees have been said."""
+    """As in "at the same old five", once five degrees have been said."""
     return context.before(q) in ARTICLES and context.known.get(q.value) == "degree" and _free(context, q)
 
 
 def _beside_angle(context: Context, q: Quantity) -> bool:
-    """ "is a forty five but this corner is more like forty six and a half"."""
+    """As in "is a forty five but this corner is more like forty six and a half"."""
     last = context.last
     if (
         last is None

@@ -47,16 +47,20 @@ def companions(context: Context, quantities: list[Quantity]) -> Iterator[Settled
         apart = max(other.start - sure.end, sure.start - other.end)
         if other.start > sure.start and apart <= 14 and _halved(context, sure, other):
             yield other, sure.unit or "inch", "worked out from the size before"
-        elif other.form == "int" and apart <= 14 and other.value >= 4 and _speaks_of(context, other):
-            if Fraction(4, 5) <= other.value / sure.value <= Fraction(5, 4):
-                yield other, sure.unit or "inch", "close to a size said close by"
+        elif (
+            other.form == "int"
+            and other.value >= 4
+            and apart <= 14
+            and _speaks_of(context, other)
+            and Fraction(4, 5) <= other.value / sure.value <= Fraction(5, 4)
+        ):
+            yield other, sure.unit or "inch", "close to a size said close by"
 
 
 def _neighbours(quantities: list[Quantity]) -> Iterator[tuple[Quantity, Quantity]]:
     """Give every pair of neighbours both ways round: first in order, then backwards."""
     yield from pairwise(quantities)
-    for left, right in pairwise(reversed(quantities)):
-        yield left, right
+    yield from pairwise(reversed(quantities))
 
 
 def _open(sure: Quantity, other: Quantity) -> bool:

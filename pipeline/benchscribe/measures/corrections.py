@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from itertools import pairwise
 from typing import Final
 
 from benchscribe import units as table
@@ -22,7 +23,7 @@ def mark_taken_back(tokens: list[Token], sizes: list[Quantity]) -> None:
         tokens: All tokens.
         sizes: The settled sizes, in order; filled in.
     """
-    for left, right in zip(sizes, sizes[1:], strict=False):
+    for left, right in pairwise(sizes):
         if left.taken_back or left.value == right.value or not _alike(left, right):
             continue
         if (right.start - left.end <= _REACH and _corrected(tokens, left.end, right.start)) or _said_again(
@@ -93,7 +94,7 @@ def _said_again(tokens: list[Token], left: Quantity, right: Quantity) -> bool:
 def _later(tokens: list[Token], sizes: list[Quantity]) -> None:
     """Link "did I say 12? It's 10" with both the 12 said again and the one said before."""
     by_value: dict[tuple[Fraction, str | None], Quantity] = {}
-    for left, right in zip(sizes, sizes[1:], strict=False):
+    for left, right in pairwise(sizes):
         said = phrase_ending(tokens, left.start, g.SAID_EARLIER) > 0
         if (
             said

@@ -5,19 +5,16 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from fractions import Fraction
+from types import MappingProxyType
 from typing import Final
 
-from benchscribe.measures.grammar import FILLERS, GLYPHS, WHOLE_WORDS
+from benchscribe.measures.grammar import EN_DASH, FILLERS, GLYPHS, SAME, SMALL_DIGITS, WHOLE_WORDS
 
 NUMERAL: Final = "n"
 GLYPH: Final = "g"
 WORD: Final = "w"
 MARK: Final = "s"
 
-_SAME: Final = str.maketrans({
-    "’": "'", "‘": "'", "′": "'", "ʹ": "'", "“": '"', "”": '"', "″": '"', "⁄": "/", "∕": "/", "×": "x", "✕": "x", "*": "x",
-    "–": "–", "—": "—", "−": "-", "‑": "-", "‐": "-", "º": "°", "˚": "°", "∅": "ø", "Ø": "ø", "⌀": "ø", "…": ".",
-})  # fmt: skip
 _PIECE: Final = re.compile(
     r"(?P<n>\d{1,3}(?:,\d{3})+(?![\d])|\d*\.\d+|\d+,\d{1,2}(?![\d,])|[⁰¹²³⁴⁵⁶⁷⁸⁹]+|[₀-₉]+|\d+)"
     r"|(?P<g>[¼½¾⅛⅜⅝⅞⅓⅔⅕⅖⅗⅘⅙⅚])"
@@ -25,11 +22,12 @@ _PIECE: Final = re.compile(
     r"|(?P<s>.)",
     re.DOTALL,
 )
-_SMALL_DIGITS: Final = "⁰¹²³⁴⁵⁶⁷⁸⁹₀₁₂₃₄₅₆₇₈₉"
-_PLAIN_DIGITS: Final = str.maketrans(_SMALL_DIGITS, "01234567890123456789")
+_PLAIN_DIGITS: Final = str.maketrans(SMALL_DIGITS, "01234567890123456789")
 _OPENERS: Final = frozenset("([{<")
 _TRAILERS: Final = frozenset(".,;:!?)]}>…")
-_JOINERS: Final = frozenset("-–—")
+_JOINERS: Final = frozenset("-\u2013\u2014")
+_WORD_MARKS: Final = MappingProxyType({"&": "and", "@": "at"})
+_GROUPED: Final = re.compile(r"[\d,]+,\d{3}")
 OPEN_POST: Final = ("", "~")
 """After these a number may go on; "~" is a comma that only held a filler."""
 
@@ -44,7 +42,7 @@ class Token:
         kind: NUMERAL, GLYPH, WORD or MARK.
         text: Lower case, marks made alike.
         value: Exact value of a numeral or glyph.
-        pre: How it is joined to the piece before: " " (a new word), "" (directly), "-" or "–".
+        pre: How it is joined to the piece before: " " (a new word), "" (directly), "-" or an en dash.
         post: Punctuation after it.
         opened: A bracket opens before it.
         word: Index of its word.
@@ -93,54 +91,78 @@ def lex(words: Sequence[str]) -> list[Token]:
             if tokens and tokens[-1].post == "," and pieces[0][4] in ("", ",", "..."):
                 tokens[-1].post = "~"
         else:
-            for piece in pieces:
-                tokens.append(Token(piece, index, at))
+            tokens.extend(Token(piece, index, at) for piece in pieces)
         at += len(word) + 1
     return tokens
 
 
 def _pieces(word: str) -> tuple[Piece, ...]:
-    text = word.translate(_SAME).lower()
-    out: list[list[object]] = []
-    pre, opened = " ", False
+    """Cut one word; the same word is cut once for a whole text."""
+    text = word.translate(SAME).lower()
+    cutter = _Cutter(text, word)
     for match in _PIECE.finditer(text):
-        kind = match.lastgroup or MARK
-        body, start, end = match.group(), match.start(), match.end()
-        if kind == MARK:
-            if body in _OPENERS:
-                opened = True
-                continue
-            if body in _JOINERS and (out or end < len(text)):
-                pre = "-" if body == "-" else "–"
-                if not out:
-                    pre = " -"
-                continue
-            if body in _TRAILERS or body in "'\"":
-                if body in _TRAILERS and out and not (body == ":" and end < len(text)):
-                    out[-1][4] = str(out[-1][4]) + body
-                    continue
-                if body in "'\"" and (not out or out[-1][4] or out[-1][0] == WORD):
-                    continue  # a quotation mark, not feet or inches
-        value: Fraction | None = None
+        cutter.take(match.lastgroup or MARK, match.group(), match.start(), match.end())
+    return tuple(cutter.out)
+
+
+class _Cutter:
+    """Takes the matches of one word in order, and keeps how each is joined to the one before."""
+
+    def __init__(self, text: str, word: str) -> None:
+        self.out: list[Piece] = []
+        self._text, self._word = text, word
+        self._pre, self._opened = " ", False
+
+    def take(self, kind: str, body: str, start: int, end: int) -> None:
+        if kind == MARK and self._is_punctuation(body, end):
+            return
         if kind == NUMERAL:
-            if body[0] in _SMALL_DIGITS:
-                pre = " " if out and out[-1][0] == NUMERAL else pre
-                body = body.translate(_PLAIN_DIGITS)
-            if "," in body and not re.fullmatch(r"[\d,]+,\d{3}", body):
-                body = body.replace(",", ".")  # a decimal comma
-            value = Fraction(body.replace(",", ""))
+            self._numeral(body, start, end)
         elif kind == GLYPH:
-            value = GLYPHS[body]
-        if body == "&":
-            kind, body = WORD, "and"
-        elif body == "@":
-            kind, body = WORD, "at"
-        elif body == "'" and out and out[-1][1] == "'" and not pre:
-            out[-1][1], out[-1][7] = '"', end
-            continue
-        if kind == WORD and body.endswith("'s") and len(body) > 2 and body not in WHOLE_WORDS:
-            out.append([kind, body[:-2], value, pre, "", opened, start, end - 2])
-            body, pre, start = "'s", "", end - 2
-        out.append([kind, body, value, pre, "", opened, start, end])
-        pre, opened = "", False
-    return tuple((*p, word[p[6] : p[6] + 1].isupper()) for p in out)  # type: ignore[misc]
+            self._add(kind, body, GLYPHS[body], start, end)
+        elif body in _WORD_MARKS:
+            self._add(WORD, _WORD_MARKS[body], None, start, end)
+        elif body.endswith("'s") and len(body) > 2 and body not in WHOLE_WORDS:
+            self._add(kind, body[:-2], None, start, end - 2)
+            self._add(kind, "'s", None, end - 2, end)
+        else:
+            self._add(kind, body, None, start, end)
+
+    def _add(self, kind: str, body: str, value: Fraction | None, start: int, end: int) -> None:
+        capital = self._word[start : start + 1].isupper()
+        self.out.append((kind, body, value, self._pre, "", self._opened, start, end, capital))
+        self._pre, self._opened = "", False
+
+    def _numeral(self, body: str, start: int, end: int) -> None:
+        if body[0] in SMALL_DIGITS:
+            if self.out and self.out[-1][0] == NUMERAL:
+                self._pre = " "
+            body = body.translate(_PLAIN_DIGITS)
+        if "," in body and not _GROUPED.fullmatch(body):
+            body = body.replace(",", ".")  # a decimal comma
+        self._add(NUMERAL, body, Fraction(body.replace(",", "")), start, end)
+
+    def _is_punctuation(self, body: str, end: int) -> bool:
+        """Keep a mark that is punctuation where it belongs, and tell so."""
+        last = self.out[-1] if self.out else None
+        if body in _OPENERS:
+            self._opened = True
+        elif body in _JOINERS and (last or end < len(self._text)):
+            joiner = "-" if body == "-" else EN_DASH
+            self._pre = joiner if last else " -"
+        elif body in _TRAILERS and last and not (body == ":" and end < len(self._text)):
+            self.out[-1] = (*last[:4], last[4] + body, *last[5:])
+        elif body in "'\"":
+            return self._is_quotation(body, last, end)
+        else:
+            return False
+        return True
+
+    def _is_quotation(self, body: str, last: Piece | None, end: int) -> bool:
+        """Tell quotation marks from feet and inches; two single marks are inches."""
+        if last is None or last[4] or last[0] == WORD:
+            return True
+        if body == "'" and last[1] == "'" and not self._pre:
+            self.out[-1] = (last[0], '"', *last[2:7], end, last[8])
+            return True
+        return False

@@ -7,6 +7,7 @@ from fractions import Fraction
 from typing import Final
 
 from benchscribe.measures.grammar import (
+    EN_DASH,
     FINE_RULER,
     ONES,
     RULER,
@@ -198,7 +199,7 @@ def _with_tail(tokens: list[Token], head: _Cardinal, *, digits: bool) -> Number:
         in_a and following.text == "in" and tokens[end + 1].text in _A
     ):
         part = _part(tokens, end + 1, after_and=True)
-    elif following.pre != "–":
+    elif following.pre != EN_DASH:
         part = _part(tokens, end, after_and=False)
         if part and not digits and value <= 12 and _plural_noun(tokens, part.end):
             part = None  # "two three-eighths dowels": a count, then the size
@@ -265,7 +266,7 @@ def _run(tokens: list[Token], first: int, i: int) -> tuple[int, int] | None:
     noughts = False
     while joined(tokens, end) and len(groups) < 3:
         token = tokens[end]
-        if token.kind != WORD or token.pre == "–":
+        if token.kind != WORD or token.pre == EN_DASH:
             break
         if token.text in ("oh", "nought", "zero") and joined(tokens, end + 1):
             digit = ONES.get(tokens[end + 1].text, 0)

@@ -158,7 +158,7 @@ def _find(tokens: list[Token], units: BuildUnits | None, *, nominal: bool = True
             i += 1
             continue
         found: Item | None = read_trade(tokens, i, units)
-        if found is not None and not nominal and (not found.kind or found.kind == "nominal-stock"):
+        if isinstance(found, Trade) and not nominal and found.kind in ("", "nominal-stock"):
             found = None
         if found is None:
             found = read_quantity(tokens, i, units)

@@ -60,7 +60,7 @@ def refused(context: Context, q: Quantity) -> bool:
 
 
 def _share(context: Context, q: Quantity, number: Number) -> bool:
-    """ "half past", "half of you", "three quarters of the way", "half the shavings"."""
+    """As in "half past", "half of you", "three quarters of the way", "half the shavings"."""
     after = context.after(q)
     if after in g.NOT_AFTER_FRACTION or (number.den == 2 and after in g.FRACTION_OF_NOTHING):
         return True
@@ -72,7 +72,7 @@ def _share(context: Context, q: Quantity, number: Number) -> bool:
 
 
 def _half_of_something(context: Context, q: Quantity, number: Number) -> bool:
-    """ "the first half", "the bottom quarter"."""
+    """As in "the first half", "the bottom quarter"."""
     if not number.bare or not joined(context.tokens, q.start):
         return False
     before = context.before(q)
@@ -83,7 +83,7 @@ def _half_of_something(context: Context, q: Quantity, number: Number) -> bool:
 
 
 def _clock_fraction(context: Context, q: Quantity, number: Number) -> bool:
-    """ "quarter to three"."""
+    """As in "quarter to three"."""
     to_hour = context.after(q) in ("to", "til", "till") and _hour_at(context, q.end + 1)
     return (
         to_hour
@@ -93,13 +93,13 @@ def _clock_fraction(context: Context, q: Quantity, number: Number) -> bool:
 
 
 def _off_the_ruler(context: Context, q: Quantity, number: Number) -> bool:
-    """ "a third", "50/50", "5/10"; and a turn is no length."""
+    """As in "a third", "50/50", "5/10"; and a turn is no length."""
     turn = number.den in (2, 4) and context.near(q, frozenset({"turn", "turns"}), 2, 3)
     return number.den not in g.RULER or turn or (number.value == 1 and number.den > 1)
 
 
 def _of_them(context: Context, q: Quantity, number: Number) -> bool:
-    """ "four of them", "two of the"; save where the size is known: "the 252 of the side"."""
+    """As in "four of them", "two of the"; save where the size is known: "the 252 of the side"."""
     del number
     if context.after(q) != "of" or context.after(q, 1) not in _OWNERS:
         return False
@@ -107,12 +107,12 @@ def _of_them(context: Context, q: Quantity, number: Number) -> bool:
 
 
 def _year(context: Context, q: Quantity, number: Number) -> bool:
-    """ "in 1987"."""
+    """As in "in 1987"."""
     return number.digits and 1800 <= q.value <= 2100 and context.before(q) in _YEAR_BEFORE
 
 
 def _the_number_of(context: Context, q: Quantity, number: Number) -> bool:
-    """ "the number of slats is 14", "a pack of 50", "8 off each"."""
+    """As in "the number of slats is 14", "a pack of 50", "8 off each"."""
     del number
     if any(context.before(q, k) == "number" and context.before(q, k - 1) == "of" for k in range(2, 7)):
         return True
@@ -122,7 +122,7 @@ def _the_number_of(context: Context, q: Quantity, number: Number) -> bool:
 
 
 def _clock(context: Context, q: Quantity, number: Number) -> bool:
-    """ "started at 9", "twenty to nine", "ten past four"."""
+    """As in "started at 9", "twenty to nine", "ten past four"."""
     del number
     at = context.before(q) in ("at", "by", "about", "till", "until")
     if at and q.value <= 12 and context.near(q, _CLOCK, 10, 6):
@@ -144,13 +144,13 @@ def _clock(context: Context, q: Quantity, number: Number) -> bool:
 
 
 def _plane(context: Context, q: Quantity, number: Number) -> bool:
-    """ "the five and a half": a plane by its number."""
+    """As in "the five and a half": a plane by its number."""
     named = number.den == 2 and q.value < 10 and context.before(q) in ("the", "my", "a")
     return named and context.near(q, _PLANE, 4, 3)
 
 
 def _times(context: Context, q: Quantity, number: Number) -> bool:
-    """ "two and a half times", "two and a half coats"."""
+    """As in "two and a half times", "two and a half coats"."""
     after = context.after(q)
     if after in ("times", "turns", "twists", "dozen"):
         return True
@@ -158,7 +158,7 @@ def _times(context: Context, q: Quantity, number: Number) -> bool:
 
 
 def _counted(context: Context, q: Quantity, number: Number) -> bool:
-    """ "six hinges", "I'm 40"."""
+    """As in "six hinges", "I'm 40"."""
     if q.prefixed:
         return False
     if counts_noun(context, q):
@@ -173,7 +173,7 @@ def _counted(context: Context, q: Quantity, number: Number) -> bool:
 
 
 def _beside_trade(context: Context, q: Quantity, number: Number) -> bool:
-    """ "eight hundred rpm until it's round and then up to fifteen hundred": the same kind of number again."""
+    """As in "eight hundred rpm until it's round and then up to fifteen hundred": the same kind of number again."""
     trade = context.last_trade
     if trade is None or trade.kind not in g.TRADE_CARRIES or context.role_after(q):
         return False
@@ -185,13 +185,13 @@ def _beside_trade(context: Context, q: Quantity, number: Number) -> bool:
 
 
 def _other_topic(context: Context, q: Quantity, number: Number) -> bool:
-    """ "tune it down to four forty", "set the iron to 350": the talk is of another kind of number."""
+    """As in "tune it down to four forty", "set the iron to 350": the talk is of another kind of number."""
     del number
     return context.near(q, g.OTHER_TOPIC, 8, 4) and not context.role_after(q)
 
 
 def _scale(context: Context, q: Quantity, number: Number) -> bool:
-    """ "drawn at one to sixteen", "mix it two to one", "one in six"."""
+    """As in "drawn at one to sixteen", "mix it two to one", "one in six"."""
     del number
     if (context.after(q) == "to" and context.size_at(q.end + 1)) or context.before(q) == "to":
         return context.near(q, g.SCALE_TALK, 9, 6) and context.near(

@@ -69,14 +69,14 @@ def has_sign(context: Context, q: Quantity) -> bool:
 
 
 def _phrase(context: Context, q: Quantity) -> bool:
-    """ "comes out at", "needs to be"; the loose ones ("up to", "make it") only where sizes are spoken of."""
+    """As in "comes out at", "needs to be"; the loose ones ("up to", "make it") only where sizes are spoken of."""
     if context.phrase_before(q, g.VERB_PHRASES) or context.phrase_before(q, g.SAID_EARLIER):
         return True
     return context.phrase_before(q, g.LOOSE_PHRASES) and context.support(q)
 
 
 def _direct_verb(context: Context, q: Quantity) -> bool:
-    """ "it measures 12", "leave 40"; saying and reading only where something is measured."""
+    """As in "it measures 12", "leave 40"; saying and reading only where something is measured."""
     before = context.before(q)
     if before not in g.DIRECT_VERBS:
         return False
@@ -86,7 +86,7 @@ def _direct_verb(context: Context, q: Quantity) -> bool:
 
 
 def _verb_and_preposition(context: Context, q: Quantity) -> bool:
-    """ "cut it at 12", "roughed out at 50", "the width is 9", "two at 36"."""
+    """As in "cut it at 12", "roughed out at 50", "the width is 9", "two at 36"."""
     before = context.before(q)
     if before not in _PREPOSED:
         return False
@@ -107,12 +107,12 @@ def _verb_and_preposition(context: Context, q: Quantity) -> bool:
 
 
 def _after_role(context: Context, q: Quantity) -> bool:
-    """ "radius 12"."""
+    """As in "radius 12"."""
     return context.before(q) in g.ROLE_BEFORE
 
 
 def _in_a_sum(context: Context, q: Quantity) -> bool:
-    """ "the 252, less an 18"."""
+    """As in "the 252, less an 18"."""
     words = [context.before(q, k) for k in (1, 2)]
     sign = words[0] if words[0] not in ARTICLES else words[1]
     last = context.last
@@ -125,7 +125,7 @@ def _in_a_sum(context: Context, q: Quantity) -> bool:
 
 
 def _placed(context: Context, q: Quantity) -> bool:
-    """ "48 centimetres across the front, 42 at the back": a place after it, a size just before."""
+    """As in "48 centimetres across the front, 42 at the back": a place after it, a size just before."""
     last = context.last
     if last is None or q.start - last.end > 8 or context.sentence[last.start] != context.sentence[q.start]:
         return False
@@ -139,7 +139,7 @@ def _placed(context: Context, q: Quantity) -> bool:
 
 
 def _another(context: Context, q: Quantity) -> bool:
-    """ "another thirty for the tenon"."""
+    """As in "another thirty for the tenon"."""
     last = context.last
     return context.before(q) == "another" and last is not None and q.start - last.end < 12 and q.value >= 5
 
@@ -255,7 +255,7 @@ def _whole_is_size(context: Context, q: Quantity, neighbours: list[Quantity]) ->
 
 
 def _wished(context: Context, q: Quantity) -> bool:
-    """ "down to about six mil now, I'd like four"; "if you go 65", once 65 has been said."""
+    """As in "down to about six mil now, I'd like four"; "if you go 65", once 65 has been said."""
     if q.value in context.known and q.value >= 10:
         return True
     last = context.last

@@ -407,7 +407,7 @@ def _temperature(tokens: list[Token], i: int, number: Number) -> Trade | None:
         and tokens[end + 1].text == "in"
         and tokens[end + 2].text in ("here", "there", "the")
     )
-    below = i and tokens[i - 1].text == "minus" and not tokens[max(0, i - 2)].kind == NUMERAL
+    below = i and tokens[i - 1].text == "minus" and tokens[max(0, i - 2)].kind != NUMERAL
     if not (here or below or _near(tokens, i, end + 1, g.TEMPERATURE, 6)):
         return None
     return Trade(i, end + 1, "temperature", f"{_text(number.value)} degrees")

@@ -17,7 +17,7 @@ Style = Literal["in", "marks", "ft-in", "ft-in-marks", "decimal"]
 - in: "3 3/4 in", "74 1/2 in"
 - marks: "3¾″", "74½″"
 - ft-in: "3 3/4 in", "6 ft 2 1/2 in"
-- ft-in-marks: "3¾″", "6′ 2½″"
+- ft-in-marks: the same with a prime for feet
 - decimal: "3.750 in"
 
 Metric sizes are written in the unit they were said in ("18 mm", "2.4 m"), angles in degrees ("22.5°"), thou as "5 thou", in every style.
@@ -35,10 +35,12 @@ _GLYPHS: Final = {
     Fraction(5, 8): "⅝",
     Fraction(7, 8): "⅞",
 }
+_FOOT: Final = "\u2032"
+_SLASH: Final = "\u2044"
 _SUPER: Final = str.maketrans("0123456789", "⁰¹²³⁴⁵⁶⁷⁸⁹")
 _SUB: Final = str.maketrans("0123456789", "₀₁₂₃₄₅₆₇₈₉")
 _MM_DIGITS: Final = (Fraction(1), Fraction(1, 10), Fraction(1, 100), Fraction(1, 1000))
-_INCH_DIGITS: Final = tuple(Fraction(1, n) for n in RULER) + (Fraction(1, 1000), Fraction(1, 10000))
+_INCH_DIGITS: Final = (*(Fraction(1, n) for n in RULER), Fraction(1, 1000), Fraction(1, 10000))
 
 
 def write_measure(value: Fraction, unit: str, style: Style = "in") -> str:
@@ -154,7 +156,7 @@ def _inches(value: Fraction, style: Style) -> str:
     feet, inches = divmod(value, 12) if style.startswith("ft-in") and value >= 12 else (0, value)
     parts = []
     if feet:
-        parts.append(f"{feet}′" if marks else f"{feet} ft")
+        parts.append(f"{feet}{_FOOT}" if marks else f"{feet} ft")
     if inches or not feet:
         parts.append(_mixed(inches, marks=marks) + ("″" if marks else " in"))
     return sign + " ".join(parts)
@@ -168,7 +170,7 @@ def _mixed(value: Fraction, *, marks: bool) -> str:
         return str(whole)
     if marks:
         glyph = _GLYPHS.get(part) or (
-            f"{str(part.numerator).translate(_SUPER)}⁄{str(part.denominator).translate(_SUB)}"
+            f"{str(part.numerator).translate(_SUPER)}{_SLASH}{str(part.denominator).translate(_SUB)}"
         )
         return f"{whole or ''}{glyph}"
     return f"{whole} {part}" if whole else str(part)
