@@ -10,7 +10,7 @@ import pytest
 from jinja2 import nodes
 from jinja2.visitor import NodeVisitor
 from msgspec import Struct
-from odd_records import bare, hostile, without_times
+from odd_records import bare, hostile, long_talk, with_cues, without_times
 from outside_checks import parsed_by_others, vtt_faults
 from sample_records import cabinet, published
 
@@ -254,7 +254,16 @@ def test_sureness_is_told_in_words() -> None:
 def test_others_read_the_webvtt_without_an_error(tmp_path: Path) -> None:
     files = []
     names = ("plain", "<b>&amp;", "--> 00:01", "\u05de\u05d3\u05e3", "a\n\nb")
-    for number, record in enumerate((cabinet(), published(), bare("Hello"), *(hostile(n) for n in names))):
+    for number, record in enumerate(
+        (
+            cabinet(),
+            with_cues(cabinet()),
+            published(),
+            bare("Hello"),
+            long_talk(3000),
+            *(hostile(n) for n in names),
+        )
+    ):
         for path in write_outputs(record, tmp_path / str(number), only=["captions", "chapters", "overlays"]):
             if path.suffix == ".vtt":
                 kind = {"captions": "captions", "chapters": "chapters", "overlays": "metadata"}[path.stem]

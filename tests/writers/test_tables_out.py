@@ -12,11 +12,10 @@ from odd_records import HOSTILE, bare, hostile, without_times
 from outside_checks import vtt_faults
 from sample_records import cabinet, published
 
+from benchscribe.writers.overlays import overlays_csv, overlays_vtt
 from benchscribe.writers.tables import (
     corrections_csv,
     cutlist_csv,
-    overlays_csv,
-    overlays_vtt,
     shop_cutlist_csv,
 )
 from benchscribe.writers.text import cell
@@ -104,6 +103,32 @@ def test_overlays_leave_out_what_was_taken_back_or_quoted_from_the_plan() -> Non
     texts = " ".join(row["text"] for row in rows(overlays_csv(make_view(cabinet()))))
     assert "29 1/2" not in texts
     assert texts.count("5/8 in") == 2  # the knob's, and 2 5/8 of the drawer front
+
+
+def test_sizes_said_in_one_breath_stand_together() -> None:
+    texts = [row["text"] for row in rows(overlays_csv(make_view(cabinet())))]
+    assert "Drawer front: 2 5/8 in x 6 7/8 in" in texts
+
+
+def test_what_still_stands_on_the_picture_is_not_put_there_again() -> None:
+    record = cabinet()
+    knob = record.measures[-1]
+    assert knob.start_s is not None
+    soon, late = (replace(knob, start_s=knob.start_s + s) for s in (2.0, 6.0))
+    again = replace(record, measures=(*record.measures, soon, late))
+    seconds = [
+        row["seconds"]
+        for row in rows(overlays_csv(make_view(again)))
+        if row["text"] == "Knob diameter: 5/8 in"
+    ]
+    assert seconds == [f"{knob.start_s:.2f}", f"{knob.start_s + 6:.2f}"]
+
+
+def test_a_size_is_shown_as_sure_as_it_was_said() -> None:
+    record = cabinet()
+    knob = replace(record.measures[-1], hedge="under", tolerance=Fraction(1, 64))
+    texts = [row["text"] for row in rows(overlays_csv(make_view(replace(record, measures=(knob,)))))]
+    assert texts == ["Knob diameter: just under 5/8 in ± 1/64 in"]
 
 
 def test_a_doubt_against_another_value_does_not_touch_this_one() -> None:

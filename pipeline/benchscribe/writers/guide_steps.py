@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from benchscribe.records import Hazard, Measure, Mistake, Step
 from benchscribe.writers.contexts import Caution, Entry, Setup, Size, StepView
 from benchscribe.writers.corrections import SAID_WRONG, right_value, stand_in
-from benchscribe.writers.sizes import measure_origin, other_system, said_size, size
+from benchscribe.writers.sizes import measure_origin, measure_size, other_system, said_size, size
 from benchscribe.writers.stills import still_path
 from benchscribe.writers.text import capital, clock, listing, plain, sentence
 from benchscribe.writers.view import View
@@ -165,7 +165,7 @@ def _sizes(view: View, step: Step) -> tuple[Size, ...]:
         what = "" if what == "other" else what
         doubt = view.doubt(measure)
         if doubt is None:
-            text, other = size(measure.value, measure.unit), other_system(measure.value, measure.unit)
+            text, other = measure_size(measure), other_system(measure.value, measure.unit)
             shown = Size(what=what, text=text, other=other, origin=measure_origin(measure))
         else:
             sure = stand_in(doubt)

@@ -17,12 +17,11 @@ from benchscribe.writers.corrections_sheet import corrections_sheet
 from benchscribe.writers.files import write_whole
 from benchscribe.writers.guide import guide_html, guide_md, guide_pdf, shop_html, shop_md
 from benchscribe.writers.notes import description, show_notes
+from benchscribe.writers.overlays import overlays_csv, overlays_vtt
 from benchscribe.writers.review import for_review
 from benchscribe.writers.tables import (
     corrections_csv,
     cutlist_csv,
-    overlays_csv,
-    overlays_vtt,
     shop_cutlist_csv,
 )
 from benchscribe.writers.view import View, make_view

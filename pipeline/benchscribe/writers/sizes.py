@@ -44,6 +44,13 @@ def said_size(said: Said | None) -> str:
     return size(said.value, said.unit) if said is not None else ""
 
 
+def measure_size(measure: Measure) -> str:
+    """Write a size that was said, as sure as it was said: "about 3 mm", "just under 5/8 in", "0.5 in ± 0.002 in"."""
+    hedge = {"about": "about ", "under": "just under ", "over": "just over "}.get(measure.hedge or "", "")
+    within = f" ± {size(measure.tolerance, measure.unit)}" if measure.tolerance else ""
+    return f"{hedge}{size(measure.value, measure.unit)}{within}"
+
+
 def measure_origin(measure: Measure) -> str:
     """Say where a value that was said comes from."""
     if measure.role == "derived":

@@ -1,4 +1,4 @@
-"""Tables for spreadsheets and editors: corrections, cut list, sizes to lay over the picture."""
+"""Tables for spreadsheets: corrections and cut list."""
 
 from __future__ import annotations
 
@@ -9,31 +9,11 @@ from typing import Literal
 
 from msgspec import structs
 
-from benchscribe.records import CutRow, CutSize, Measure
-from benchscribe.writers.chapters import running_end
-from benchscribe.writers.corrections import SAID_WRONG, correction_text, group_of, right_value, stand_in
+from benchscribe.records import CutRow, CutSize
+from benchscribe.writers.corrections import SAID_WRONG, correction_text, group_of, right_value
 from benchscribe.writers.sizes import ORIGINS, PUBLIC_ORIGINS, said_size, size
-from benchscribe.writers.text import DRAFT, cell, clock, plain, stamp, vtt
+from benchscribe.writers.text import DRAFT, cell, clock
 from benchscribe.writers.view import View
-
-SHOWN_ROLES = frozenset(
-    {
-        "finished",
-        "rough",
-        "allowance",
-        "setting",
-        "feature",
-        "derived",
-        "supplied",
-        "changed",
-        "corrected",
-        "overall",
-    }
-)
-"""Roles of a size that a viewer works to. Others (taken back, the plan's wrong value, a comparison) would mislead on the picture."""
-
-OVERLAY_S = 4.0
-"""How long a size stands on the picture: long enough to read it twice."""
 
 
 def table(head: Sequence[str], rows: Iterable[Sequence[object]]) -> bytes:
@@ -154,68 +134,3 @@ def checked(found: CutSize) -> str:
 def _origin(found: CutSize) -> str:
     origin = ORIGINS[found.origin]
     return f"{origin}, was {size(found.was, found.unit)}" if found.was is not None else origin
-
-
-def overlays(view: View) -> tuple[tuple[float, float, str], ...]:
-    """Give the sizes to show on the picture: start, end, text. A doubtful one shows what stands in its place, marked "check"."""
-    timed = [
-        m
-        for m in view.record.measures
-        if m.start_s is not None and m.role in SHOWN_ROLES and not m.taken_back and not view.overruled(m)
-    ]
-    timed.sort(key=lambda m: (m.start_s or 0.0, m.span))
-    end_of_all = running_end(view.record)
-    made = []
-    for measure in timed:
-        text = overlay_text(view, measure)
-        if text:
-            start = measure.start_s or 0.0
-            end = (
-                start + OVERLAY_S
-                if end_of_all is None
-                else min(start + OVERLAY_S, max(end_of_all, start + 1.0))
-            )
-            made.append((start, end, text))
-    return tuple(made)
-
-
-def overlay_text(view: View, measure: Measure) -> str:
-    """Say what a size is of, and the size; of a doubtful one only what is sure. Empty where nothing is."""
-    where = [plain(measure.part)] if measure.part else []
-    if measure.role in ("setting", "rough", "allowance"):
-        where.append(measure.role)
-    elif measure.dimension and measure.dimension != "other":
-        where.append(measure.dimension)
-    doubt = view.doubt(measure)
-    if doubt is None:
-        value = size(measure.value, measure.unit)
-    else:
-        sure = stand_in(doubt)
-        if sure is None:
-            return ""
-        value = f"{said_size(sure)} (check)"
-    return f"{' '.join(where)}: {value}" if where else value
-
-
-def overlays_csv(view: View) -> bytes | None:
-    """Write `overlays.csv`: time, text."""
-    rows = overlays(view)
-    if not rows:
-        return None
-    draft = DRAFT if view.record.draft else ""
-    return table(
-        ("time", "text", "seconds", "until", "draft"),
-        [(clock(start), text, f"{start:.2f}", f"{end:.2f}", draft) for start, end, text in rows],
-    )
-
-
-def overlays_vtt(view: View) -> bytes | None:
-    """Write `overlays.vtt`: the same as WebVTT cues."""
-    rows = overlays(view)
-    if not rows:
-        return None
-    blocks = ["WEBVTT"]
-    if view.record.draft:
-        blocks.append(f"NOTE {DRAFT}")
-    blocks += [f"{stamp(start)} --> {stamp(end)}\n{vtt(text)}" for start, end, text in rows]
-    return ("\n\n".join(blocks) + "\n").encode()
