@@ -27,9 +27,11 @@ from demo_script import Chapter, Script, Sentence, Sound, Take, read_script
 
 HERE = Path(__file__).parent
 RATE = 16000
-STRETCH = 0.84
+STRETCH = 0.88
 """The voice reads at about 165 words a minute by itself; a maker at the bench is quicker."""
-PRONOUNCE = {"dados": "day dohs", "dado": "day doe"}
+PRONOUNCE = {
+    "dados": "day doze", "dado": "day doe", "rabbet": "rabbit", "rabbets": "rabbits", "rabbeting": "rabbiting", "router": "rowter",
+}  # fmt: skip
 """Where the voice's own dictionary has the word wrong. Only the sound is changed, never the script or the truth."""
 Samples = np.ndarray
 
@@ -65,8 +67,8 @@ def speak(text: str, voice: str, folder: Path) -> Samples:
         if file.getframerate() != RATE:
             raise SystemExit(f"flite gave {file.getframerate()} samples a second, not {RATE}")
         sound = np.frombuffer(file.readframes(file.getnframes()), np.int16).astype(np.float64) / 32768
-    loud = np.flatnonzero(np.abs(sound) > 0.01)
-    sound = sound[max(0, loud[0] - 160) : loud[-1] + 800]
+    loud = np.flatnonzero(np.abs(sound) > 0.004)
+    sound = sound[max(0, loud[0] - 800) : loud[-1] + 800]
     return sound * 0.12 / np.sqrt(np.mean(sound**2))
 
 
