@@ -28,20 +28,20 @@ class Weights(Struct, frozen=True):
     """How much each kind of evidence counts. Tuned on the episodes named in `tests/episodes/TUNE.txt` and the development ones."""
 
     turn: float = 1.2
-    goes_on: float = -0.35
+    goes_on: float = -0.2
     pause: float = 1.2
     heading: float = 1.5
     new_part: float = 1.2
-    same_part: float = -0.6
+    same_part: float = -0.55
     fresh_part: float = 0.25
     new_words: float = 0.35
     dip: float = 1.05
     rounded_off: float = 0.3
     stage: float = 0.75
-    closing: float = 1.2
+    closing: float = 1.4
     gone_wrong: float = -1.2
     cohesion: float = 0.65
-    one_part: float = 0.5
+    one_part: float = 0.4
     length: float = 0.8
     price: float = 1.65
 

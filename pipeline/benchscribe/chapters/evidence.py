@@ -58,7 +58,7 @@ def evidence(blocks: Sequence[Block], table: NDArray[np.float32]) -> NDArray[np.
             max(block.turn, 0.0),
             max(-block.turn, 0.0),
             min(1.0, math.log1p(block.pause_s / 0.2) / math.log1p(6.0 / 0.2)),
-            float(block.short and bool(block.words) and block.turn >= 0),
+            float(block.short and block.turn >= 0),
             _near_change(change, index),
             _same_part(before, after),
             _fresh_part(blocks, index),

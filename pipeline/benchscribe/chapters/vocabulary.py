@@ -72,7 +72,7 @@ def _stages() -> tuple[tuple[str, re.Pattern[str]], ...]:
     table = _tables()["stages"]
     assert isinstance(table, dict)
     return tuple(
-        (name, re.compile(r"\b(?:" + "|".join(map(re.escape, words)) + r")\b"))
+        (name, re.compile(r"(?:\S+ ){0,2}(?:" + "|".join(map(re.escape, words)) + r")\b"))
         for name, words in table.items()
     )
 
@@ -83,8 +83,7 @@ def stage_of(text: str) -> str:
     >>> stage_of("okay sanding random orbit"), stage_of("glue up and there's nothing clever here")
     ('sanding', 'assembly')
     """
-    opening = " ".join(text.split()[:5])
-    return next((name for name, pattern in _stages() if pattern.search(opening)), "")
+    return next((name for name, pattern in _stages() if pattern.match(text)), "")
 
 
 @lru_cache(maxsize=1)
