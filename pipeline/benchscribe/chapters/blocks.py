@@ -41,6 +41,8 @@ class Block(Struct, frozen=True):
     words: tuple[str, ...]
     """Stems of the words that say something."""
     parts: tuple[str, ...]
+    sure: float
+    """How sure the first of the parts is, 0 to 1."""
     operations: tuple[str, ...]
     turn: float
     heading: str
@@ -94,6 +96,7 @@ def make_blocks(transcript: Transcript, mentions: Mentions, in_hand: Sequence[In
                     text=text,
                     words=tuple(content_words(text)),
                     parts=in_play.parts if in_play and in_play.confidence >= 0.3 else (),
+                    sure=in_play.confidence if in_play else 0.0,
                     operations=tuple(m.name for m in operations if span[0] <= m.span[0] < span[1]),
                     turn=turn_weight(text),
                     heading=utterance.heading if span[0] == utterance.span[0] else "",

@@ -118,7 +118,8 @@ def _new_part(blocks: Sequence[Block], index: int, first: int, last: int) -> flo
     if not here or (index and here == blocks[index - 1].parts[:1]):
         return 0.0
     had, has = _shares(blocks[first:index]), _shares(blocks[index:last])
-    return sum(max(0.0, share - had.get(part, 0.0)) for part, share in has.items())
+    change = sum(max(0.0, share - had.get(part, 0.0)) for part, share in has.items())
+    return change * min(1.0, blocks[index].sure + 0.3)
 
 
 def _near_change(change: Sequence[float], index: int) -> float:
