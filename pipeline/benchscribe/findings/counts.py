@@ -120,7 +120,8 @@ def _named_near(scene: Scene, start: int, end: int) -> tuple[str, int, int] | No
     """Give a part named right before or up to three words after a number: its name and the words of the mention."""
     for mention in scene.mentions.mentions:
         if mention.kind == "part" and mention.name in scene.parts and mention.confidence >= _ENOUGH:
-            if mention.span[1] == start or end <= mention.span[0] <= end + 2:
+            before = mention.span[1] == start and scene.talk.same_sentence(mention.span[0], start)
+            if before or end <= mention.span[0] <= end + 2:
                 return mention.name, mention.span[0], mention.span[1]
             if mention.span[0] > end + 3:
                 break

@@ -19,6 +19,7 @@ _OTHER_ONE = frozenset("other another second smaller bigger larger first one two
 
 _COMMON = frozenset("that this with from they them then those these there have just what when your mine like into each both will about which".split())
 _SHARED = 2
+_SURE_OF_THE_PART = 0.6
 _WINDOW = 12
 _APART_S = 12.0
 """Two sizes said closer together than this are two sizes of one thing, not the same one twice."""
@@ -39,6 +40,9 @@ def impossibilities(scene: Scene) -> list[Finding]:
         if part is None or measure.taken_back or measure.role in ("mistake", "taken-back", "quoted-plan"):
             continue
         if measure.unit == "degree" or (measure.confidence or 0) < 0.5:
+            continue
+        hand = scene.hand_at(measure.span[0])
+        if hand is None or not hand.parts or hand.parts[0] != part.name or hand.confidence < _SURE_OF_THE_PART:
             continue
         why = _why(scene, measure, part)
         if why:

@@ -21,6 +21,7 @@ _PI: Final = Fraction(355, 113)
 _NEAR_RESULT: Final = Fraction(1, 5)
 """A result further from the true one than this is the result of another sum, or none."""
 _REACH: Final = 12
+_GRADUATIONS: Final = frozenset({1, 2, 4, 8, 16, 32, 64})
 _LOTS: Final = 2
 """Words of "three of" and "two at"."""
 
@@ -212,14 +213,19 @@ class _Finder:
 
 
 def _equal(said: Measure, expected: Fraction) -> bool:
-    """Tell whether a result is right as far as its own words can say."""
+    """Tell whether a result is right as far as its own words can say.
+
+    What can be said exactly must be: half of 2 3/8 is 1 3/16 and not 1 1/4. What cannot ("a third of 10", a circumference) may be
+    rounded to the graduation that was said; so may what is hedged ("about").
+    """
     apart = abs(size_of(said) - expected)
     if not apart:
         return True
-    exact = expected.denominator <= 10**6 and said.step is not None
-    step = size_of(said) / said.value * said.step if said.step and said.value else Fraction(0)
-    # A result that cannot be said any finer in its own graduation is right ("a third of 10 is 3.33"); a whole graduation off is wrong.
-    return exact and apart < step / 2
+    one = size_of(said) / said.value if said.value else Fraction(1)
+    in_unit = expected / one
+    sayable = in_unit.denominator in _GRADUATIONS or (10**3 * in_unit).denominator == 1
+    free = not sayable or said.hedge == "about"
+    return free and said.step is not None and apart < one * said.step / 2
 
 
 def equal_parts(talk: Talk, span: tuple[int, int]) -> int | None:

@@ -1,0 +1,8 @@
+"""The findings' tests use the same small talks as those of placement."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).resolve().parent.parent / "place"))
