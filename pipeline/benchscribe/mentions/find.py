@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from benchscribe.mentions.hazards import find_hazards
+from benchscribe.mentions.keys import key
 from benchscribe.mentions.mistakes import find_mistakes
 from benchscribe.mentions.operations import find_operations, implied_things
 from benchscribe.mentions.parts import find_parts
@@ -13,7 +14,7 @@ from benchscribe.mentions.repairs import find_repairs
 from benchscribe.mentions.talk import hear, plain_words
 from benchscribe.mentions.things import find_things, long_names
 from benchscribe.mentions.vocabulary import Vocabulary
-from benchscribe.records import Measure, Mentions, PartList, Transcript
+from benchscribe.records import Measure, Mention, Mentions, PartList, Transcript
 
 _NAMED: Final = 0.7
 """From here on a part's name is no name of a tool or a material."""
@@ -47,7 +48,7 @@ def find_mentions(
     named = frozenset(i for m in parts if m.confidence >= _NAMED for i in range(*m.span))
     things = find_things(talk, transcript, named, vocabulary)
     whole = {m.span for m in parts if m.confidence >= _NAMED}
-    things = [m for m in things if m.span not in whole]
+    things = [m for m in things if m.span not in whole or not _cut_from_cloth(m, vocabulary)]
     taken = named | {i for m in things for i in range(*m.span)}
     operations = find_operations(talk, transcript, taken, vocabulary)
     things += implied_things(operations, things, talk, transcript, vocabulary)
@@ -59,3 +60,9 @@ def find_mentions(
         mistakes=find_mistakes(talk, transcript, vocabulary),
         promises=find_promises(talk, transcript, vocabulary),
     )
+
+
+def _cut_from_cloth(mention: Mention, vocabulary: Vocabulary) -> bool:
+    """Tell a word that is a part and a material in one ("lining", "webbing"): where the list has such a part, it is the part."""
+    term = vocabulary.terms.get(key(mention.name.split()))
+    return term is not None and term.group in ("cloth", "leather")

@@ -86,13 +86,13 @@ def _everyday(talk: Talk, span: Span, verb: str, vocabulary: Vocabulary) -> bool
 
 def _is_verb(talk: Talk, at: int, vocabulary: Vocabulary) -> bool:
     word, tag = talk.words[at], talk.tags[at]
-    before = talk.words[at - 1] if at and talk.stops[at - 1] < 2 else ""
+    before = talk.words[at - 1] if at and talk.stops[at - 1] == 0 else ""
     after = talk.words[at + 1] if at + 1 < len(talk.words) and talk.stops[at] < 2 else ""
     if letters(word) not in vocabulary.doubtful:
         return before not in _BEFORE_NOUN or tag.startswith("VB")
     if before in _BEFORE_NOUN and not (tag == "VBN" and before == "that"):
         return False
-    if after in ("it", "them") and not (at and talk.tags[at - 1] in ("JJ", "PRP$", "DT")):
+    if after in ("it", "them") and not (before and talk.tags[at - 1] in ("JJ", "PRP$", "DT")):
         return True
     if before in _BEFORE_VERB and (tag.startswith("VB") or after in _OBJECTS):
         return True

@@ -15,6 +15,9 @@ _STOP: Final = re.compile(r"[.!?…]+[\"'”’)\]]*$")
 _PAUSE: Final = re.compile(r"[,;:–—]+[\"'”’)\]]*$")
 _ABBREVIATION: Final = frozenset(("no.", "in.", "approx.", "dia.", "vs.", "e.g.", "i.e.", "etc."))
 
+_MARKS: Final[tuple[tuple[str, ...], ...]] = ((), (",",), (".",))
+"""What the tagger is shown for a pause and for the end of a sentence: it reads "drill it" as a verb after a comma."""
+
 
 class Talk(Struct, frozen=True):
     """What was said, word by word."""
@@ -88,8 +91,12 @@ def hear(transcript: Transcript, words: tuple[str, ...], repairs: tuple[Repair, 
     for i, (start, end) in enumerate(spans):
         owner[start:end] = [i] * (end - start)
     tags: list[str] = [""] * len(mended)
-    for (start, _), found in zip(spans, tag_sentences([mended[a:b] for a, b in spans]), strict=True):
-        tags[start : start + len(found)] = found
+    sentences = [[w for i in range(a, b) for w in (mended[i], *_MARKS[stops[i]])] for a, b in spans]
+    for (start, end), found in zip(spans, tag_sentences(sentences), strict=True):
+        at = 0
+        for i in range(start, end):
+            tags[i] = found[at]
+            at += 1 + len(_MARKS[stops[i]])
     return Talk(tuple(mended), tuple(tags), stops, tuple(owner), spans)
 
 

@@ -45,12 +45,25 @@ def find_things(
         taken: Words that belong to the name of a part; a tool there is no tool ("clamp bar"), a material is ("cork foot").
         vocabulary: The words of the trade.
     """
-    found = [
-        f for f in _known(talk, vocabulary) if f.term.kind == "material" or not taken & set(range(*f.span))
-    ]
+    found = _joined(talk, list(_known(talk, vocabulary)))
+    found = [f for f in found if f.term.kind == "material" or not taken & set(range(*f.span))]
     have = frozenset(i for f in found for i in range(*f.span)) | taken
     found += _unknown_tools(talk, have, vocabulary)
     return [_mention(talk, transcript, f, vocabulary) for f in sorted(found, key=lambda f: f.span)]
+
+
+def _joined(talk: Talk, found: list[Found]) -> list[Found]:
+    """Join what a fixing is made of to its name ("brass", "screws" -> "brass screws")."""
+    out: list[Found] = []
+    for this in found:
+        last = out[-1] if out else None
+        touching = last is not None and last.span[1] == this.span[0] and talk.stops[this.span[0] - 1] == 0
+        if last is not None and touching and last.term.kind == "material" and this.term.kind == "hardware":
+            name = f"{last.name} {this.name}"
+            out[-1] = Found(Term(name, "hardware", this.term.group, this.term.usual), name, (last.span[0], this.span[1]), 1.0)
+        else:
+            out.append(this)
+    return out
 
 
 def long_names(talk: Talk, vocabulary: Vocabulary) -> frozenset[int]:
@@ -232,17 +245,18 @@ def _sure(talk: Talk, found: Found, vocabulary: Vocabulary) -> float:
     after = talk.words[end] if end < len(talk.words) and talk.stops[end - 1] == 0 else ""
     if after and talk.tags[end].startswith("NN") and singular_key((after,)) not in vocabulary.terms:
         return 0.45  # "paint can", "rivet holes": another thing
-    if found.term.kind == "hardware" and end - start == 1 and not _described(talk, found.span):
+    if found.term.kind == "hardware" and end - start == 1 and not _described(talk, found.span, vocabulary):
         return 0.45
     return found.sure
 
 
-def _described(talk: Talk, span: Span) -> bool:
+def _described(talk: Talk, span: Span, vocabulary: Vocabulary) -> bool:
     """Tell whether a fixing is described: counted, of a kind ("brass screws"), or with a size near by."""
     start, end = span
-    describing = ("JJ", "NN", "NNP", "CD", "VBN", "NNS")
-    if start and talk.stops[start - 1] < 2 and talk.tags[start - 1] in describing:
-        return True
+    if start and talk.stops[start - 1] == 0:
+        tag = talk.tags[start - 1]
+        if tag in ("JJ", "CD", "VBN") or (tag.startswith("NN") and singular_key((talk.words[start - 1],)) in vocabulary.terms):
+            return True
     near = talk.words[max(0, start - 3) : start] + talk.words[end : end + 4]
     return any(any(c.isdigit() for c in w) for w in near) or bool(_SIZED & set(near))
 
