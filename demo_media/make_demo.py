@@ -27,7 +27,7 @@ from demo_script import Chapter, Script, Sentence, Sound, Take, read_script
 
 HERE = Path(__file__).parent
 RATE = 16000
-STRETCH = 0.88
+STRETCH = 0.85
 """The voice reads at about 165 words a minute by itself; a maker at the bench is quicker."""
 PRONOUNCE = {
     "dados": "day doze", "dado": "day doe", "rabbet": "rabbit", "rabbets": "rabbits", "rabbeting": "rabbiting", "router": "rowter",
