@@ -176,6 +176,7 @@ def test_a_slip_that_was_accepted_is_not_worked_to() -> None:
     shown = guide_context(make_view(published()), shop=True)
     (step,) = next(s for s in shown.sections if s.name == "Shelf").steps
     assert step.text == "The shelves are 22 1/2 in (I say 22 1/4 in) long."
+    assert [(z.text, z.origin, z.check) for z in step.sizes] == [("22 1/2 in", "listed", False)]
 
 
 def test_a_value_put_in_at_review_stands_in_the_step() -> None:
@@ -188,6 +189,7 @@ def test_a_value_put_in_at_review_stands_in_the_step() -> None:
     shown = guide_context(make_view(replace(record, findings=tuple(amended))), shop=True)
     (step,) = next(s for s in shown.sections if s.name == "Shelf").steps
     assert step.text == "The shelves are 22 in (I say 22 1/4 in) long."
+    assert [(z.text, z.origin) for z in step.sizes] == [("22 in", "put right")]
 
 
 @public

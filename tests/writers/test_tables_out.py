@@ -12,6 +12,7 @@ from odd_records import HOSTILE, bare, hostile, without_times
 from outside_checks import vtt_faults
 from sample_records import cabinet, published
 
+from benchscribe.writers.gate import doubt_of
 from benchscribe.writers.overlays import overlays_csv, overlays_vtt
 from benchscribe.writers.tables import (
     corrections_csv,
@@ -105,6 +106,12 @@ def test_overlays_leave_out_what_was_taken_back_or_quoted_from_the_plan() -> Non
     assert texts.count("5/8 in") == 2  # the knob's, and 2 5/8 of the drawer front
 
 
+def test_a_slip_owned_up_to_is_put_right_on_the_picture() -> None:
+    texts = [row["text"] for row in rows(overlays_csv(make_view(published())))]
+    assert "Shelf length: 22 1/2 in" in texts
+    assert not [t for t in texts if "22 1/4" in t]
+
+
 def test_sizes_said_in_one_breath_stand_together() -> None:
     texts = [row["text"] for row in rows(overlays_csv(make_view(cabinet())))]
     assert "Drawer front: 2 5/8 in x 6 7/8 in" in texts
@@ -135,7 +142,7 @@ def test_a_doubt_against_another_value_does_not_touch_this_one() -> None:
     record = cabinet()
     measure = next(m for m in record.measures if m.part == "Shelf")
     other = replace(measure, value=Fraction(45, 2), span=(0, 1))
-    assert make_view(record).doubt(other) is None
+    assert doubt_of(make_view(record), other) is None
 
 
 @pytest.mark.parametrize("name", HOSTILE)

@@ -7,8 +7,7 @@ from collections.abc import Mapping
 
 from benchscribe.records import Hazard, Measure, Mistake, Step
 from benchscribe.writers.contexts import Caution, Entry, Setup, Size, StepView
-from benchscribe.writers.corrections import SAID_WRONG, right_value, stand_in
-from benchscribe.writers.sizes import measure_origin, measure_size, other_system, said_size, size
+from benchscribe.writers.gate import gated_text, overruled, printed
 from benchscribe.writers.stills import still_path
 from benchscribe.writers.text import capital, clock, listing, plain, sentence
 from benchscribe.writers.view import View
@@ -26,7 +25,7 @@ def make_steps(view: View, cautions: Mapping[int, tuple[Caution, ...]]) -> tuple
         StepView(
             number=number,
             title=_title(step),
-            text=_gated(view, step),
+            text=gated_text(view, step.text, _measures(view, step)),
             time=clock(step.start_s),
             link=view.link(step.start_s),
             tools=listing(plain(t) for t in step.tools),
@@ -153,7 +152,7 @@ def _sizes(view: View, step: Step) -> tuple[Size, ...]:
         if (
             measure.taken_back
             or measure.role in _LEFT_OUT
-            or view.overruled(measure)
+            or overruled(view, measure)
             or (measure.role == "setting" and step.setting)
         ):
             continue
@@ -163,47 +162,7 @@ def _sizes(view: View, step: Step) -> tuple[Size, ...]:
             else measure.dimension or ""
         )
         what = "" if what == "other" else what
-        doubt = view.doubt(measure)
-        if doubt is None:
-            text, other = measure_size(measure), other_system(measure.value, measure.unit)
-            shown = Size(what=what, text=text, other=other, origin=measure_origin(measure))
-        else:
-            sure = stand_in(doubt)
-            listed = sure is not None and said_size(sure) == said_size(doubt.listed)
-            origin = "listed" if listed else "worked out" if sure is not None else "not settled"
-            shown = Size(what=what, text=said_size(sure), other="", origin=origin, check=True)
+        value = printed(view, measure)
+        shown = Size(what=what, text=value.text, other=value.other, origin=value.origin, check=value.check)
         made.setdefault((shown.what, shown.text), shown)
     return tuple(made.values())
-
-
-def _gated(view: View, step: Step) -> str:
-    """Keep a doubtful value from standing in a step as an instruction, and a known slip from being worked to.
-
-    The guide stage does this where it writes sizes; here it is made sure of, whatever wrote the step.
-    """
-    text = sentence(step.text)
-    for measure in _measures(view, step):
-        written = size(measure.value, measure.unit)
-        doubt = view.doubt(measure)
-        if doubt is not None:
-            sure = said_size(stand_in(doubt))
-            text = _replaced(text, written, f"{sure} (check)" if sure else "[size: check]")
-            continue
-        for finding in view.published:
-            spoken, right = said_size(finding.spoken), said_size(right_value(finding))
-            about = finding.span[0] < measure.span[1] and measure.span[0] < finding.span[1]
-            if finding.status == "amended" and finding.spoken is not None:
-                # The value put in at review has taken the place of what was said; the words are still those that were said.
-                meant = finding.spoken.words.casefold() == measure.words.casefold() != ""
-            else:
-                meant = finding.kind in SAID_WRONG and spoken == written
-            if about and meant and right and right != written:
-                text = _replaced(text, written, f"{right} (I say {written})")
-    return text
-
-
-def _replaced(text: str, written: str, instead: str) -> str:
-    """Replace a written size, but not inside a longer one: "1/4 in" is no part of "3 1/4 in"."""
-    if f"{instead}" in text:
-        return text
-    return re.sub(rf"(?<![\d/.])(?<!\d ){re.escape(written)}(?!\w)", lambda _: instead, text)

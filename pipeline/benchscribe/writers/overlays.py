@@ -7,8 +7,7 @@ from typing import Final
 
 from benchscribe.records import Measure
 from benchscribe.writers.chapters import running_end
-from benchscribe.writers.corrections import stand_in
-from benchscribe.writers.sizes import measure_size, said_size
+from benchscribe.writers.gate import overruled, printed
 from benchscribe.writers.tables import table
 from benchscribe.writers.text import DRAFT, clock, plain, stamp, vtt
 from benchscribe.writers.view import View
@@ -42,7 +41,7 @@ def overlays(view: View) -> tuple[tuple[float, float, str], ...]:
     shown = [
         m
         for m in view.record.measures
-        if m.start_s is not None and m.role in SHOWN_ROLES and not m.taken_back and not view.overruled(m)
+        if m.start_s is not None and m.role in SHOWN_ROLES and not m.taken_back and not overruled(view, m)
     ]
     shown.sort(key=lambda m: (m.start_s or 0.0, m.span))
     last = running_end(view.record)
@@ -81,11 +80,8 @@ def overlay_text(view: View, together: list[Measure]) -> str:
 
 
 def _value(view: View, measure: Measure) -> str:
-    doubt = view.doubt(measure)
-    if doubt is None:
-        return measure_size(measure)
-    sure = stand_in(doubt)
-    return f"{said_size(sure)} (check)" if sure is not None else ""
+    value = printed(view, measure)
+    return f"{value.text} (check)" if value.check and value.text else value.text
 
 
 def overlays_csv(view: View) -> bytes | None:

@@ -6,8 +6,7 @@ from pathlib import Path
 
 from msgspec import Struct
 
-from benchscribe.records import EpisodeRecord, Finding, Measure, Timed
-from benchscribe.units import same
+from benchscribe.records import EpisodeRecord, Finding, Timed
 from benchscribe.writers.text import clock, plain
 
 PUBLISHED = frozenset({"declared", "accepted", "amended"})
@@ -67,35 +66,6 @@ class View(Struct, frozen=True):
         if "{seconds}" not in pattern or any(c in pattern for c in "<>\"' \\^`|\n\t"):
             return ""
         return pattern.replace("{seconds}", str(max(int(start_s), 0)))
-
-    def doubt(self, measure: Measure) -> Finding | None:
-        """Give the open finding that stands against a measure, if there is one."""
-        for finding in self.open:
-            overlaps = finding.span[0] < measure.span[1] and measure.span[0] < finding.span[1]
-            same_words = overlaps and (
-                finding.spoken is None
-                or same(finding.spoken.value, finding.spoken.unit, measure.value, measure.unit)
-            )
-            same_size = (
-                finding.part is not None
-                and (finding.part, finding.dimension) == (measure.part, measure.dimension)
-                and finding.spoken is not None
-                and same(finding.spoken.value, finding.spoken.unit, measure.value, measure.unit)
-            )
-            if same_words or same_size:
-                return finding
-        return None
-
-    def overruled(self, measure: Measure) -> bool:
-        """Tell whether a size is the plan's own value, read aloud, where the maker has said that it is wrong or changed it."""
-        return any(
-            finding.kind in ("plan-wrong", "changed")
-            and finding.part is not None
-            and (finding.part, finding.dimension) == (measure.part, measure.dimension)
-            and finding.listed is not None
-            and same(finding.listed.value, finding.listed.unit, measure.value, measure.unit)
-            for finding in self.published
-        )
 
 
 def make_view(record: EpisodeRecord, *, template_dir: Path | None = None, out: Path | None = None) -> View:

@@ -1,0 +1,131 @@
+"""The publish gate: what may be printed of a size as something to work to.
+
+A value against which a finding is open never is: what is listed or worked out stands in its place, marked "check". A slip that the maker
+has owned up to never is either: what is right stands there. Captions alone stay as they were said.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from typing import Final
+
+from msgspec import Struct
+
+from benchscribe.records import Finding, Measure, Said
+from benchscribe.units import same
+from benchscribe.writers.corrections import SAID_WRONG, right_value, stand_in
+from benchscribe.writers.sizes import measure_origin, measure_size, other_system, said_size, size
+from benchscribe.writers.text import sentence
+from benchscribe.writers.view import View
+
+ASKING: Final = "[size: check]"
+"""Printed in running text where nothing can stand in for a doubtful value."""
+
+
+class Printed(Struct, frozen=True):
+    """A size as it may be printed."""
+
+    text: str
+    """Empty where the value is doubtful and nothing can stand in for it."""
+    other: str
+    """The same in the other system of units."""
+    origin: str
+    check: bool
+
+
+def printed(view: View, measure: Measure) -> Printed:
+    """Give a size as it may be printed."""
+    doubt = doubt_of(view, measure)
+    if doubt is not None:
+        return _instead(stand_in(doubt), doubt, check=True)
+    slip, right = owned_up(view, measure)
+    if slip is not None:
+        return _instead(right, slip, check=False)
+    return Printed(
+        measure_size(measure), other_system(measure.value, measure.unit), measure_origin(measure), check=False
+    )
+
+
+def _instead(sure: Said | None, finding: Finding, *, check: bool) -> Printed:
+    if sure is None:
+        return Printed("", "", "not settled", check=True)
+    if finding.status == "amended":
+        origin = "put right"
+    else:
+        origin = "listed" if said_size(sure) == said_size(finding.listed) else "worked out"
+    return Printed(said_size(sure), other_system(sure.value, sure.unit), origin, check)
+
+
+def doubt_of(view: View, measure: Measure) -> Finding | None:
+    """Give the open finding that stands against a measure, if there is one."""
+    return next((f for f in view.open if _is_of(f, measure)), None)
+
+
+def owned_up(view: View, measure: Measure) -> tuple[Finding | None, Said | None]:
+    """Give the published finding by which a measure is a slip, and what is right; two times None for any other measure."""
+    for finding in view.published:
+        right = right_value(finding)
+        if finding.status == "amended" and finding.spoken is not None:
+            # The value put in at review has taken the place of what was said; the words are still those that were said.
+            meant = (
+                _overlaps(finding, measure)
+                and finding.spoken.words.casefold() == measure.words.casefold() != ""
+            )
+        else:
+            meant = finding.kind in SAID_WRONG and _is_of(finding, measure)
+        if meant and right is not None and not same(right.value, right.unit, measure.value, measure.unit):
+            return finding, right
+    return None, None
+
+
+def overruled(view: View, measure: Measure) -> bool:
+    """Tell whether a size is the plan's own value, read aloud, where the maker has said that it is wrong or changed it."""
+    return any(
+        finding.kind in ("plan-wrong", "changed")
+        and _same_place(finding, measure)
+        and finding.listed is not None
+        and same(finding.listed.value, finding.listed.unit, measure.value, measure.unit)
+        for finding in view.published
+    )
+
+
+def gated_text(view: View, text: str, measures: Sequence[Measure]) -> str:
+    """Put what may be printed into a sentence where it holds what may not.
+
+    The guide stage sees to this where it writes sizes; here it is made sure of, whatever wrote the sentence.
+    """
+    text = sentence(text)
+    for measure in measures:
+        written = size(measure.value, measure.unit)
+        if doubt_of(view, measure) is not None:
+            shown = printed(view, measure).text
+            text = _replaced(text, written, f"{shown} (check)" if shown else ASKING)
+        elif owned_up(view, measure)[0] is not None:
+            text = _replaced(text, written, f"{printed(view, measure).text} (I say {written})")
+    return text
+
+
+def _replaced(text: str, written: str, instead: str) -> str:
+    """Replace a written size, but not inside a longer one: "1/4 in" is no part of "3 1/4 in"."""
+    if instead in text:
+        return text
+    return re.sub(rf"(?<![\d/.])(?<!\d ){re.escape(written)}(?!\w)", lambda _: instead, text)
+
+
+def _is_of(finding: Finding, measure: Measure) -> bool:
+    """Tell whether a finding is about this very value: said in its words, or again of the same part and dimension."""
+    spoken = finding.spoken
+    if spoken is None:
+        return _overlaps(finding, measure)
+    if not same(spoken.value, spoken.unit, measure.value, measure.unit):
+        return False
+    return _overlaps(finding, measure) or _same_place(finding, measure)
+
+
+def _overlaps(finding: Finding, measure: Measure) -> bool:
+    return finding.span[0] < measure.span[1] and measure.span[0] < finding.span[1]
+
+
+def _same_place(finding: Finding, measure: Measure) -> bool:
+    return finding.part is not None and (finding.part, finding.dimension) == (measure.part, measure.dimension)
