@@ -31,7 +31,7 @@ PACKAGES = {
     "text2num": ["text2num"],
     "pint": ["pint"],
 }
-WORKER = r'''
+WORKER = r"""
 import json, re, sys, time, warnings
 warnings.filterwarnings("ignore")
 name = sys.argv[1]
@@ -75,7 +75,7 @@ for row in rows:
     except Exception:
         answers.append([])
 print(json.dumps({"took": time.perf_counter() - began, "answers": answers}))
-'''
+"""
 NAMES = {
     "inches": "inch", "in": "inch", '"': "inch", "feet": "foot", "ft": "foot", "'": "foot", "yards": "yard", "metre": "m",
     "metres": "m", "meter": "m", "meters": "m", "millimetre": "mm", "millimetres": "mm", "millimeter": "mm",
@@ -131,8 +131,8 @@ def main() -> None:
     rows = [json.loads(line) for file in args.files for line in file.read_text(encoding="utf-8").splitlines()]
     asked = "\n".join(json.dumps(row) for row in rows)
     words = sum(len(row["text"].split()) for row in rows)
-    print(f"{len(rows)} lines, {words} words")  # noqa: T201
-    print("reader                         precision  recall    F1  lines right  words/s")  # noqa: T201
+    print(f"{len(rows)} lines, {words} words")
+    print("reader                         precision  recall    F1  lines right  words/s")
     began = time.perf_counter()
     ours = [
         [[str(m.value), m.unit] for m in read(r["text"], units=r.get("units", "inch")).measures] for r in rows
@@ -150,7 +150,7 @@ def main() -> None:
                 [str(python), "-c", WORKER, name], input=asked, capture_output=True, text=True, check=False
             )
             if done.returncode:
-                print(f"{name:30} did not run: {done.stderr.strip().splitlines()[-1]}", file=sys.stderr)  # noqa: T201
+                print(f"{name:30} did not run: {done.stderr.strip().splitlines()[-1]}", file=sys.stderr)
                 continue
             result = json.loads(done.stdout.splitlines()[-1])
             for default in (False, True):
@@ -161,7 +161,7 @@ def main() -> None:
 
 def _row(name: str, figures: tuple[float, float, float, int], speed: float, lines: int) -> None:
     precision, recall, f1, whole = figures
-    print(f"{name:30} {precision:9.3f} {recall:7.3f} {f1:6.3f} {whole:5}/{lines:<6} {speed:9,.0f}")  # noqa: T201
+    print(f"{name:30} {precision:9.3f} {recall:7.3f} {f1:6.3f} {whole:5}/{lines:<6} {speed:9,.0f}")
 
 
 if __name__ == "__main__":

@@ -41,7 +41,9 @@ def narration(files: list[Path]) -> list[str]:
 
 def main() -> None:
     """Time the reader at each size."""
-    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser = argparse.ArgumentParser(
+        description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
+    )
     parser.add_argument("files", nargs="*", type=Path)
     base = narration(parser.parse_args().files)
     for size in SIZES:
@@ -51,7 +53,7 @@ def main() -> None:
             began = time.perf_counter()
             found = len(read_words(words, units="inch").measures)
             best = min(best, time.perf_counter() - began)
-        print(f"{size:>9,} words  {best:8.3f} s  {size / best:>9,.0f} words/s  {found:,} measures")  # noqa: T201
+        print(f"{size:>9,} words  {best:8.3f} s  {size / best:>9,.0f} words/s  {found:,} measures")
 
 
 if __name__ == "__main__":

@@ -6,6 +6,7 @@ import random
 from collections.abc import Callable
 from fractions import Fraction
 from itertools import pairwise
+from pathlib import Path
 
 import pytest
 from hypothesis import given, settings
@@ -25,7 +26,7 @@ from benchscribe.measures import (
 
 EVERY_SIXTY_FOURTH = [Fraction(n, 64) for n in range(1, 12 * 12 * 64 + 1)]
 STYLES: tuple[Style, ...] = ("in", "marks", "ft-in", "ft-in-marks", "decimal")
-_TALK = ["one", "two", "three", "eight", "ten", "twenty", "thirty", "sixty", "hundred", "thousand", "a", "an", "half", "quarter", "quarters", "eighth", "eighths", "sixteenth", "sixteenths", "second", "seconds", "fourth", "fourths", "inch", "inches", "foot", "feet", "yard", "thou", "mm", "mil", "cm", "metre", "metres", "degree", "degrees", "of", "and", "by", "x", "to", "or", "no", "sorry", "wait", "make", "that", "it's", "the", "cut", "at", "in", "wide", "long", "thick", "deep", "point", "oh", "uh", "um", "number", "episode", "grit", "tooth", "1", "2", "3", "4", "8", "16", "32", "64", "30", "220", "1/2", "3/4", "13/16", "5/0", "0/0", ".5", "1.25", "3.8", "7.16", "½", "3¾", "1/4-20", "10-32", "M6", "P220", "#8", "$5", "10:30", "1:16", "24/7", "±", "Ø12", "6'4", "5'-6", "8'9'16", '"', "'", "°", "/", "-", "–", "(", ")", ",", ".", "?", "18mm", "2x4s", "7-8ths", "23-30", "716th", "2330", "1,220", "3,5", "M", "50%", "1/2/3", "1.2.3", "x2", "R12"]
+_TALK = (Path(__file__).parent / "talk-words.txt").read_text(encoding="utf-8").split()
 
 
 @pytest.mark.parametrize("way", WAYS, ids=lambda way: way.__name__)

@@ -31,23 +31,26 @@ def is_angle(context: Context, q: Quantity) -> bool:
         return False
     if _forty_five(context, q):
         return True
-    if _is_length(context, q):
+    if _is_length(context, q) or not _free(context, q):
         return False
-    if (
-        context.before(q) in ("at", "to")
-        and context.near(q, _BENDS, 4, 0)
-        and _free(context, q)
-        and q.value in _BEND_ANGLES
-    ):
-        return True
-    if _known_angle(context, q) or _beside_angle(context, q):
-        return True
-    if context.near(q, g.NO_ANGLE_NEAR, 8, 5):
+    return (
+        _bent(context, q) or _known_angle(context, q) or _beside_angle(context, q) or _spoken_of(context, q)
+    )
+
+
+def _bent(context: Context, q: Quantity) -> bool:
+    """As in "bend it at 90"."""
+    return context.before(q) in ("at", "to") and context.near(q, _BENDS, 4, 0) and q.value in _BEND_ANGLES
+
+
+def _spoken_of(context: Context, q: Quantity) -> bool:
+    """Tell whether angles are spoken of, and the number stands where one would."""
+    if context.near(q, g.NO_ANGLE_NEAR, 8, 5) or context.near(q, _LENGTHS, 2, 3):
         return False
     lately = context.last_degree is not None and q.start - context.last_degree < _LATELY
     ahead = _before_next_number(context, q)
     spoken = context.near(q, g.ANGLE_NEAR, 14, ahead) or (lately and context.near(q, g.ANGLE_WEAK, 10, ahead))
-    return spoken and not context.near(q, _LENGTHS, 2, 3) and _shaped(context, q)
+    return spoken and _shaped(context, q)
 
 
 def _before_next_number(context: Context, q: Quantity) -> int:

@@ -13,7 +13,7 @@ from benchscribe.measures.number import joined
 from benchscribe.measures.quantity import Quantity
 from benchscribe.measures.refuse import refused
 from benchscribe.measures.signs import feeler_before, is_size
-from benchscribe.measures.trade import Trade
+from benchscribe.measures.trade_item import Trade
 
 _CALIPERS: Final = frozenset({"caliper", "calipers", "calliper", "callipers", "micrometer", "mic", "vernier"})
 _FOOT_WORDS: Final = frozenset({"foot", "feet", "ft", "'"})
@@ -65,9 +65,9 @@ def accept(context: Context, q: Quantity, unit: str, why: str) -> None:
         context.last_degree = q.end
     if unit == "cm" and q.said:
         context.centimetres = True
-    if unit == "inch" and q.said and q.value >= 24:
-        if any(t.text in _FOOT_WORDS for t in context.tokens[q.start : q.end]):
-            context.feet.add(int(q.value // 12))
+    feet = unit == "inch" and q.said and q.value >= 24
+    if feet and any(t.text in _FOOT_WORDS for t in context.tokens[q.start : q.end]):
+        context.feet.add(int(q.value // 12))
 
 
 def _join_feet(context: Context, items: list[Item], k: int) -> bool:

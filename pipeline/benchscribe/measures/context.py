@@ -11,7 +11,7 @@ from benchscribe.measures import grammar as g
 from benchscribe.measures.lexer import OPEN_POST, WORD, Token
 from benchscribe.measures.number import joined
 from benchscribe.measures.quantity import Quantity
-from benchscribe.measures.trade import Trade
+from benchscribe.measures.trade_item import Trade
 from benchscribe.measures.types import BuildUnits
 
 REACH: Final = 9

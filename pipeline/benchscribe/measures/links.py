@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
 from fractions import Fraction
+from itertools import count, pairwise
 from typing import Final
 
 from benchscribe import units as table
@@ -10,7 +12,7 @@ from benchscribe.measures import grammar as g
 from benchscribe.measures.lexer import OPEN_POST, WORD, Token
 from benchscribe.measures.number import joined
 from benchscribe.measures.quantity import Quantity
-from benchscribe.measures.trade import Trade
+from benchscribe.measures.trade_item import Trade
 
 Item = Quantity | Trade
 _BY: Final = frozenset({"by", "x"})
@@ -33,45 +35,40 @@ def link(tokens: list[Token], items: list[Item]) -> None:
         tokens: All tokens.
         items: Quantities and trade numbers in order; quantities are filled in.
     """
-    chain = 0
-    for k in range(len(items) - 1):
-        left, right = items[k], items[k + 1]
-        between = tokens[left.end : right.start]
-        if len(between) > _GAP:
+    chains = count(1)
+    for left, right in pairwise(items):
+        if right.start - left.end > _GAP:
             continue
-        words = [t.text for t in between]
+        words = [t.text for t in tokens[left.end : right.start]]
         if isinstance(left, Trade):
-            if (
-                isinstance(right, Quantity)
-                and left.kind in ("thread", "screw")
-                and words
-                and words[-1] in _BY
-            ):
-                _after_fastener(left, right)
-            continue
-        if isinstance(right, Trade):
+            _after_trade(left, right, words)
+        elif isinstance(right, Trade):
             _before_trade(tokens, left, right, words)
-            continue
-        if _is_by(words):
-            if left.chain is None:
-                chain += 1
-                left.chain, left.position = chain, 0
-            right.chain, right.position = left.chain, (left.position or 0) + 1
-        elif (
-            words == ["in"]
-            and left.value == 1
-            and right.form == "int"
-            and not (left.said or right.said)
-            and right.value > 2
-        ):
-            left.refused = right.refused = True  # a slope
-        elif _is_range(tokens, left, right, words):
-            _mark_range(left, right)
-        elif tuple(words) in _PLUS_MINUS and _smaller(right, left):
-            right.linked = True
+        else:
+            _link_sizes(tokens, left, right, words, chains)
     _share_along_lists(tokens, items)
     _share_along_chains(tokens, items)
-    _share_along_ranges(tokens, items)
+    _share_along_ranges(items)
+
+
+def _link_sizes(
+    tokens: list[Token], left: Quantity, right: Quantity, words: list[str], chains: Iterator[int]
+) -> None:
+    if _is_by(words):
+        if left.chain is None:
+            left.chain, left.position = next(chains), 0
+        right.chain, right.position = left.chain, (left.position or 0) + 1
+    elif words == ["in"] and _is_slope(left, right):
+        left.refused = right.refused = True
+    elif _is_range(tokens, left, right, words):
+        _mark_range(left, right)
+    elif tuple(words) in _PLUS_MINUS and _smaller(right, left):
+        right.linked = True
+
+
+def _is_slope(left: Quantity, right: Quantity) -> bool:
+    """Tell "one in six"."""
+    return left.value == 1 and right.form == "int" and right.value > 2 and not (left.said or right.said)
 
 
 def _smaller(right: Quantity, left: Quantity) -> bool:
@@ -81,7 +78,14 @@ def _smaller(right: Quantity, left: Quantity) -> bool:
     return right.value < left.value
 
 
-def _after_fastener(left: Trade, right: Quantity) -> None:
+def _after_trade(left: Trade, right: Item, words: list[str]) -> None:
+    """Read the length after a fastener: "10-24 by 3/4", "M6 x 20"."""
+    if (
+        not isinstance(right, Quantity)
+        or left.kind not in ("thread", "screw")
+        or words[-1:] not in (["by"], ["x"])
+    ):
+        return
     right.size, right.position = True, 1
     if right.unit is None:
         right.unit = "mm" if left.name.startswith("M") else "inch"
@@ -136,27 +140,26 @@ def _share_along_chains(tokens: list[Token], items: list[Item]) -> None:
     """Give the bare members of a chain the unit of their neighbours: the next said one, else the last."""
     members: dict[int, list[Quantity]] = {}
     starts = {item.start: item for item in items if isinstance(item, Quantity)}
-    for item in items:
-        if isinstance(item, Quantity) and item.chain is not None:
+    for item in starts.values():
+        if item.chain is not None:
             members.setdefault(item.chain, []).append(item)
     for chain in members.values():
-        unit = _stock_unit(tokens, starts, chain) or _sheet_unit(tokens, chain)
-        for item in reversed(chain):
-            if item.unit not in (None, "degree"):
-                unit = item.unit
-            elif item.unit is None and unit:
-                item.unit = _fitting(unit, item)
-        unit = None
-        for item in chain:
-            if item.unit not in (None, "degree"):
-                unit = item.unit
-            elif item.unit is None and unit:
-                item.unit = _fitting(unit, item)
-        if len(chain) > 1 and chain[0].value == chain[1].value == 1 and not any(q.said for q in chain):
+        _pass_unit(reversed(chain), _stock_unit(tokens, starts, chain) or _sheet_unit(tokens, chain))
+        _pass_unit(chain, None)
+        if chain[0].value == chain[1].value == 1 and not any(q.said for q in chain):
             for item in chain:
-                item.refused = True
+                item.refused = True  # "one by one"
         for item in chain:
             item.size = item.size or not item.refused
+
+
+def _pass_unit(chain: Iterable[Quantity], unit: str | None) -> None:
+    """Pass the last said unit on to the bare members after it."""
+    for item in chain:
+        if item.unit not in (None, "degree"):
+            unit = item.unit
+        elif item.unit is None and unit:
+            item.unit = _fitting(unit, item)
 
 
 def _share_along_lists(tokens: list[Token], items: list[Item]) -> None:
@@ -225,26 +228,30 @@ def _fitting(unit: str, item: Quantity) -> str:
     return unit
 
 
-def _share_along_ranges(tokens: list[Token], items: list[Item]) -> None:
-    for left, right in zip(items, items[1:], strict=False):
+def _share_along_ranges(items: list[Item]) -> None:
+    for left, right in pairwise(items):
         if not (isinstance(left, Quantity) and isinstance(right, Quantity)):
             continue
         if left.range_end == "maybe" or (left.range_end == "low" and right.range_end == "high"):
-            if right.unit is not None and left.unit is None:
-                left.unit = right.unit
-            elif left.unit is not None and right.unit is None:
-                right.unit = left.unit
-            if left.unit is not None and left.unit == right.unit and left.value < right.value:
-                left.range_end, right.range_end = "low", "high"
-                left.size = right.size = True
+            _share_range(left, right)
         elif right.linked and left.unit is not None:
-            if right.unit is None:
-                right.unit = left.unit
-            if table.is_length(right.unit) == table.is_length(left.unit):
-                left.tolerance = (
-                    table.convert(right.value, right.unit, left.unit) if right.unit != "mil" else right.value
-                )
-                right.size = True
+            _keep_tolerance(left, right, left.unit)
+
+
+def _share_range(left: Quantity, right: Quantity) -> None:
+    left.unit = left.unit or right.unit
+    right.unit = right.unit or left.unit
+    if left.unit is not None and left.unit == right.unit and left.value < right.value:
+        left.range_end, right.range_end = "low", "high"
+        left.size = right.size = True
+
+
+def _keep_tolerance(left: Quantity, right: Quantity, unit: str) -> None:
+    other = right.unit = right.unit or unit
+    if table.is_length(other) != table.is_length(unit):
+        return
+    left.tolerance = right.value if "mil" in (other, unit) else table.convert(right.value, other, unit)
+    right.size = True
 
 
 def sentence_breaks(tokens: list[Token]) -> list[int]:

@@ -14,7 +14,8 @@ from benchscribe.measures.lexer import GLYPH, NUMERAL, Token, lex
 from benchscribe.measures.links import Item, clear_maybes, link, sentence_breaks
 from benchscribe.measures.quantities import read_quantity, settle_mil
 from benchscribe.measures.quantity import MIL, Quantity
-from benchscribe.measures.trade import Trade, read_trade
+from benchscribe.measures.trade import read_trade
+from benchscribe.measures.trade_item import Trade
 from benchscribe.measures.types import Alternative, BuildUnits, Hedge, Reading, Readings, Span, TradeReading
 
 _STARTS: Final = (

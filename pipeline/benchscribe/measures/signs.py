@@ -31,6 +31,8 @@ _PREPOSED: Final = frozenset(
     }
 )
 _WISHES: Final = frozenset({"like", "want", "wanted", "after", "aim", "prefer", "need", "go", "use"})
+_MEASURED: Final = g.MEASURING | g.ROLE_BEFORE | g.SIZE_VERBS
+_BEFORE_HALF: Final = frozenset({"in", "up", "off", "down", "at", "to", "another", "by"})
 _NOT_METRIC_AFTER: Final = frozenset({"there", "there's", "got", "have", "made", "need", "than", "i", "only"})
 
 
@@ -173,21 +175,29 @@ def _fraction_is_size(context: Context, q: Quantity) -> bool:
 
 
 def _half_or_quarter(context: Context, q: Quantity, den: int, *, article: bool) -> bool:
-    after, before = context.after(q), context.before(q)
+    after = context.after(q)
     if after in g.SIZED_NOUNS:
         return not (den == 2 and after in ("hole", "line", "board", "sheet", "bar", "round"))
     role = after in g.ROLE_AFTER or context.role_phrase(q) > 0
-    if not (not after or after in g.FOLLOW or role):
-        return False
     if role and (article or den == 4 or after in g.ROLE_AFTER):
         return True
+    return (not after or after in g.FOLLOW or role) and _half_has_sign(context, q, den)
+
+
+def _half_has_sign(context: Context, q: Quantity, den: int) -> bool:
+    before = context.before(q)
     if den == 4 and context.near(q, g.SIZE_VERBS, 5, 0):
         return True
-    if before in ("in", "up", "off", "down", "at", "to", "another", "by") or context.phrase_before(
-        q, g.VERB_PHRASES
-    ):
+    if before in _BEFORE_HALF or context.phrase_before(q, g.VERB_PHRASES):
         return den == 4 or before in ("at", "off", "by")
-    return after in ("and", "plus") and context.size_at(q.end + 1)
+    return context.after(q) in ("and", "plus") and context.size_at(q.end + 1)
+
+
+def _inch_decimals(context: Context, q: Quantity, places: int) -> bool:
+    """Tell a decimal to thousandths, which is an inch size as a rule, from others."""
+    if places >= 3 or (places == 2 and q.value < 1):
+        return True
+    return places == 2 and context.near(q, g.MEASURING | g.SIZE_VERBS)
 
 
 def _decimal_is_size(context: Context, q: Quantity, neighbours: list[Quantity]) -> bool:
@@ -196,11 +206,8 @@ def _decimal_is_size(context: Context, q: Quantity, neighbours: list[Quantity]) 
     if number is None or before in g.CODE_BEFORE or before in ("$", "£", "€"):
         return False
     places = len(str(number.step.denominator)) - 1
-    if not context.metric:
-        if places >= 3 or (places == 2 and q.value < 1):
-            return True
-        if places >= 2 and context.near(q, g.MEASURING | g.SIZE_VERBS):
-            return True
+    if not context.metric and _inch_decimals(context, q, places):
+        return True
     if context.opened(q) and context.closed(q) and q.value < 1000:
         return True
     if (
@@ -219,39 +226,40 @@ def _decimal_is_size(context: Context, q: Quantity, neighbours: list[Quantity]) 
 
 
 def _whole_is_size(context: Context, q: Quantity, neighbours: list[Quantity]) -> bool:
-    number = q.number
-    if number is None or grit_talk(context, q):
-        return False
     if feeler_before(context, q):
         return True
-    if number.value == 0 or (number.value == 1 and context.metric):
+    if grit_talk(context, q) or _too_small(context, q) or _weather(context, q):
         return False
-    if (
-        number.value < 3
-        and not number.digits
-        and not (context.after(q) in g.ROLE_AFTER and context.role_after(q))
-    ):
-        return False
-    if context.after(q) in ("outside", "out") and context.before(q) == "it's" and not context.metric:
-        return False  # the weather
     if _put_right_later(context, q, neighbours) or has_sign(context, q) or article_noun(context, q):
         return True
-    if not context.free_after(q):
-        return False
+    return context.free_after(q) and _bare_is_size(context, q)
+
+
+def _too_small(context: Context, q: Quantity) -> bool:
+    """Tell nought, one and two, which count or point unless a word of role says otherwise."""
+    if q.value == 0 or (q.value == 1 and context.metric):
+        return True
+    said = q.number is not None and not q.number.digits
+    return said and q.value < 3 and not (context.after(q) in g.ROLE_AFTER and context.role_after(q))
+
+
+def _weather(context: Context, q: Quantity) -> bool:
+    """As in "it's seventy five outside"."""
+    return context.after(q) in ("outside", "out") and context.before(q) == "it's" and not context.metric
+
+
+def _bare_is_size(context: Context, q: Quantity) -> bool:
+    """Judge a number with no sign beside it: by what is known, what is wished, and what it is said of."""
     before = context.sign_before(q)
-    if context.before(q) in ARTICLES and number.value >= 5 and q.value in context.known:
+    if context.before(q) in ARTICLES and q.value >= 5 and q.value in context.known:
         return True
     if before in _WISHES and _wished(context, q):
         return True
     if context.metric:
         return _bare_millimetres(context, q, before)
-    if before in g.COPULA and before not in ("at", "to", "of", "than", "about", "around", "here's"):
-        return (
-            context.closed(q)
-            and number.value >= 4
-            and context.near(q, g.MEASURING | g.ROLE_BEFORE | g.SIZE_VERBS, 12, 4)
-        )
-    return False
+    if before not in g.COPULA or before in ("at", "to", "of", "than", "about", "around", "here's"):
+        return False
+    return context.closed(q) and q.value >= 4 and context.near(q, _MEASURED, 12, 4)
 
 
 def _wished(context: Context, q: Quantity) -> bool:
