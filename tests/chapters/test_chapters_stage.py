@@ -1,6 +1,6 @@
 """Chapters: hard limits, places and titles."""
 
-from fractions import Fraction as F
+from fractions import Fraction
 from itertools import pairwise
 
 import pytest
@@ -139,7 +139,7 @@ def test_headings_of_notes_are_kept_and_no_time_is_made_up() -> None:
     assert all(c.start_s is None and c.end_s is None for c in chapters)
 
 
-def hand(transcript: Transcript, *spells: tuple[int, int, str]) -> tuple[InHand, ...]:
+def hand(*spells: tuple[int, int, str]) -> tuple[InHand, ...]:
     return tuple(
         InHand(utterance=n, parts=(part,), confidence=0.9)
         for begin, end, part in spells
@@ -147,7 +147,7 @@ def hand(transcript: Transcript, *spells: tuple[int, int, str]) -> tuple[InHand,
     )
 
 
-HELD = hand(THREE, (7, 18, "Leg"), (18, 29, "Rail"), (29, 40, "Seat board"))
+HELD = hand((7, 18, "Leg"), (18, 29, "Rail"), (29, 40, "Seat board"))
 
 
 def titles(mentions: Mentions = NOTHING, findings: tuple[Finding, ...] = ()) -> list[str]:
@@ -177,7 +177,7 @@ def test_an_opening_names_its_subject() -> None:
 def correction(**more: object) -> Finding:
     begin = THREE.utterances[20].span[0]
     given: dict[str, object] = {
-        "id": "f", "kind": "plan-wrong", "part": "Rail", "dimension": "length", "spoken": Said(F(234), "mm"), "span": (begin, begin + 3),
+        "id": "f", "kind": "plan-wrong", "part": "Rail", "dimension": "length", "spoken": Said(Fraction(234), "mm"), "span": (begin, begin + 3),
         "declared": True, "status": "declared",
     }  # fmt: skip
     return Finding(**{**given, **more})  # type: ignore[arg-type]

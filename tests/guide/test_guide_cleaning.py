@@ -1,7 +1,7 @@
 """The maker's words, cleaned."""
 
 import re
-from fractions import Fraction as F
+from fractions import Fraction
 
 import pytest
 from hypothesis import given
@@ -21,7 +21,7 @@ def talk(*sentences: str) -> Transcript:
     return Transcript(files=(), clock="none", words=tuple(words), utterances=tuple(utterances))
 
 
-def size(transcript: Transcript, said: str, value: F, unit: str = "inch", **more: object) -> Measure:
+def size(transcript: Transcript, said: str, value: Fraction, unit: str = "inch", **more: object) -> Measure:
     words, wanted = [word.text.strip(".,") for word in transcript.words], said.split()
     start = next(i for i in range(len(words)) if words[i : i + len(wanted)] == wanted)
     return Measure(value=value, unit=unit, words=said, span=(start, start + len(wanted)), **more)  # type: ignore[arg-type]
@@ -71,27 +71,27 @@ def test_a_sentence_of_nothing_but_filler_is_left_out() -> None:
 
 def test_a_size_is_written_the_one_right_way() -> None:
     transcript = talk("Rip it to two and a quarter, then stop.")
-    measures = (size(transcript, "two and a quarter", F(9, 4)),)
+    measures = (size(transcript, "two and a quarter", Fraction(9, 4)),)
     assert clean_text(transcript, (0, len(transcript.words)), measures) == "Rip it to 2 1/4 in, then stop."
 
 
 def test_a_size_taken_back_goes_with_the_words_that_take_it_back() -> None:
     transcript = talk("It is five eighths, no, make that eleven sixteenths thick.")
-    first = size(transcript, "five eighths", F(5, 8), taken_back=True, replaced_by=1)
-    second = size(transcript, "eleven sixteenths", F(11, 16))
+    first = size(transcript, "five eighths", Fraction(5, 8), taken_back=True, replaced_by=1)
+    second = size(transcript, "eleven sixteenths", Fraction(11, 16))
     assert clean_text(transcript, (0, len(transcript.words)), (first, second)) == "It is 11/16 in thick."
 
 
 def test_a_size_taken_back_long_after_gives_way_to_the_one_that_stands() -> None:
     transcript = talk("The cork is 12 mm.", "Did I say twelve? It is 10 mm.")
-    first = size(transcript, "12 mm", F(12), "mm", taken_back=True, replaced_by=1)
-    second = size(transcript, "10 mm", F(10), "mm")
+    first = size(transcript, "12 mm", Fraction(12), "mm", taken_back=True, replaced_by=1)
+    second = size(transcript, "10 mm", Fraction(10), "mm")
     assert clean_text(transcript, (0, 5), (first, second)) == "The cork is 10 mm."
 
 
 def test_a_size_that_may_not_be_printed_gives_way_to_what_stands_in_for_it() -> None:
     transcript = talk("Cut it at 17 mm.")
-    measures = (size(transcript, "17 mm", F(17), "mm"),)
+    measures = (size(transcript, "17 mm", Fraction(17), "mm"),)
     assert (
         clean_text(transcript, (0, 5), measures, instead={0: "18 mm (check)"}) == "Cut it at 18 mm (check)."
     )

@@ -1,6 +1,6 @@
 """The cut list and its publish gate, and the stock to buy."""
 
-from fractions import Fraction as F
+from fractions import Fraction
 
 import pytest
 
@@ -11,11 +11,15 @@ from benchscribe.records import CutSize, Dimension, Finding, Listed, Measure, Pa
 
 
 def part(
-    name: str = "Rail", *, length: F | None = F(30), material: str = "pine", count: int | None = 2
+    name: str = "Rail",
+    *,
+    length: Fraction | None = Fraction(30),
+    material: str = "pine",
+    count: int | None = 2,
 ) -> Part:
-    sizes: tuple[tuple[Dimension, F | None], ...] = (
-        ("thickness", F(3, 4)),
-        ("width", F(3)),
+    sizes: tuple[tuple[Dimension, Fraction | None], ...] = (
+        ("thickness", Fraction(3, 4)),
+        ("width", Fraction(3)),
         ("length", length),
     )
     listed = tuple(Listed(dimension=d, value=v, unit="inch", text=str(v or "")) for d, v in sizes)
@@ -28,34 +32,34 @@ def plan(*parts: Part) -> PartList:
 
 def finding(**more: object) -> Finding:
     given: dict[str, object] = {
-        "id": "f1", "kind": "slip", "part": "Rail", "dimension": "length", "spoken": Said(F(31), "inch"), "listed": Said(F(30), "inch"),
+        "id": "f1", "kind": "slip", "part": "Rail", "dimension": "length", "spoken": Said(Fraction(31), "inch"), "listed": Said(Fraction(30), "inch"),
     }  # fmt: skip
     return Finding(**{**given, **more})  # type: ignore[arg-type]
 
 
-def length(*findings: Finding, listed: F | None = F(30)) -> CutSize:
+def length(*findings: Finding, listed: Fraction | None = Fraction(30)) -> CutSize:
     row = make_cut_list(plan(part(length=listed)), findings)[0]
     return next(size for size in row.sizes if size.dimension == "length")
 
 
 def test_a_listed_size_says_that_it_is_listed() -> None:
-    assert length() == CutSize(dimension="length", value=F(30), unit="inch", origin="listed")
+    assert length() == CutSize(dimension="length", value=Fraction(30), unit="inch", origin="listed")
 
 
 def test_an_open_slip_leaves_the_listed_value_marked() -> None:
     assert length(finding()) == CutSize(
-        dimension="length", value=F(30), unit="inch", origin="listed", check=True
+        dimension="length", value=Fraction(30), unit="inch", origin="listed", check=True
     )
 
 
 def test_a_declared_correction_takes_the_place_of_the_listed_value() -> None:
     size = length(finding(kind="plan-wrong", status="declared"))
-    assert (size.value, size.origin, size.was, size.check) == (F(31), "corrected", F(30), False)
+    assert (size.value, size.origin, size.was, size.check) == (Fraction(31), "corrected", Fraction(30), False)
 
 
 def test_a_change_by_choice_says_so() -> None:
     size = length(finding(kind="changed", status="declared"))
-    assert (size.value, size.origin, size.was) == (F(31), "changed", F(30))
+    assert (size.value, size.origin, size.was) == (Fraction(31), "changed", Fraction(30))
 
 
 @pytest.mark.parametrize(
@@ -63,7 +67,7 @@ def test_a_change_by_choice_says_so() -> None:
 )
 def test_a_missing_size_that_was_given_says_how(how: str, origin: str) -> None:
     size = length(finding(kind="supplied", status="declared", supplied_how=how, listed=None), listed=None)
-    assert (size.value, size.origin, size.was) == (F(31), origin, None)
+    assert (size.value, size.origin, size.was) == (Fraction(31), origin, None)
 
 
 def test_an_open_missing_size_stays_blank_and_marked() -> None:
@@ -73,7 +77,7 @@ def test_an_open_missing_size_stays_blank_and_marked() -> None:
 
 def test_an_accepted_slip_is_what_the_maker_said() -> None:
     size = length(finding(status="accepted"))
-    assert (size.value, size.origin, size.check) == (F(31), "said", False)
+    assert (size.value, size.origin, size.check) == (Fraction(31), "said", False)
 
 
 def test_a_dismissed_finding_changes_nothing() -> None:
@@ -85,12 +89,16 @@ def test_a_right_derivation_marks_nothing() -> None:
 
 
 def test_a_settled_correction_stays_doubtful_while_another_value_is_open_against_it() -> None:
-    size = length(finding(kind="plan-wrong", status="declared"), finding(id="f2", spoken=Said(F(32), "inch")))
-    assert (size.value, size.check) == (F(31), True)
+    size = length(
+        finding(kind="plan-wrong", status="declared"), finding(id="f2", spoken=Said(Fraction(32), "inch"))
+    )
+    assert (size.value, size.check) == (Fraction(31), True)
 
 
 def test_an_open_count_keeps_the_listed_count_and_asks() -> None:
-    row = make_cut_list(plan(part()), [finding(kind="count", dimension=None, spoken=Said(F(3), "count"))])[0]
+    row = make_cut_list(
+        plan(part()), [finding(kind="count", dimension=None, spoken=Said(Fraction(3), "count"))]
+    )[0]
     assert (row.count, row.notes) == (2, "check the count")
 
 
@@ -104,7 +112,7 @@ def test_no_part_list_gives_no_rows() -> None:
     assert make_shopping((), None) == ()
 
 
-def _said(value: F, span: tuple[int, int]) -> Measure:
+def _said(value: Fraction, span: tuple[int, int]) -> Measure:
     return Measure(
         value=value,
         unit="inch",
@@ -112,13 +120,13 @@ def _said(value: F, span: tuple[int, int]) -> Measure:
         span=span,
         part="Rail",
         dimension="length",
-        listed=F(30),
+        listed=Fraction(30),
         listed_unit="inch",
     )
 
 
 def test_the_gate_puts_the_listed_value_in_the_place_of_a_doubtful_one_wherever_it_is_said() -> None:
-    measures = [_said(F(31), (4, 5)), _said(F(30), (9, 10)), _said(F(31), (40, 41))]
+    measures = [_said(Fraction(31), (4, 5)), _said(Fraction(30), (9, 10)), _said(Fraction(31), (40, 41))]
     assert doubtful(measures, [finding(span=(2, 7))]) == {0: "30 in (check)", 2: "30 in (check)"}
 
 
@@ -127,36 +135,36 @@ def test_the_gate_prefers_what_arithmetic_gives() -> None:
         kind="derived",
         right=False,
         span=(2, 7),
-        spoken=Said(F(172), "inch"),
-        probably_right=Said(F(171), "inch"),
+        spoken=Said(Fraction(172), "inch"),
+        probably_right=Said(Fraction(171), "inch"),
     )
-    assert doubtful([_said(F(172), (4, 5))], [wrong_sum]) == {0: "171 in (check)"}
+    assert doubtful([_said(Fraction(172), (4, 5))], [wrong_sum]) == {0: "171 in (check)"}
 
 
 def test_the_gate_asks_where_nothing_can_stand_in() -> None:
-    wrong_sum = finding(kind="derived", right=False, span=(2, 7), spoken=Said(F(172), "inch"))
-    assert doubtful([_said(F(172), (4, 5))], [wrong_sum]) == {0: ASKING}
+    wrong_sum = finding(kind="derived", right=False, span=(2, 7), spoken=Said(Fraction(172), "inch"))
+    assert doubtful([_said(Fraction(172), (4, 5))], [wrong_sum]) == {0: ASKING}
 
 
 @pytest.mark.parametrize("status", ["declared", "accepted", "amended", "dismissed"])
 def test_the_gate_lets_settled_values_through(status: str) -> None:
-    assert doubtful([_said(F(31), (4, 5))], [finding(span=(2, 7), status=status)]) == {}
+    assert doubtful([_said(Fraction(31), (4, 5))], [finding(span=(2, 7), status=status)]) == {}
 
 
 @pytest.mark.parametrize(
     ("material", "thickness", "width", "stock"),
     [
-        ("western red cedar", F(3, 4), F(7, 2), "1x4"),
-        ("western red cedar", F(11, 8), F(11, 8), "2x2"),
-        ("pine", F(1), F(6), "5/4x8"),
-        ("hard maple", F(13, 16), F(3), "4/4"),
-        ("hard maple", F(7, 8), F(3), "5/4"),
-        ("ash", F(4), F(3), ""),
-        ("brass", F(1, 8), F(3), ""),
+        ("western red cedar", Fraction(3, 4), Fraction(7, 2), "1x4"),
+        ("western red cedar", Fraction(11, 8), Fraction(11, 8), "2x2"),
+        ("pine", Fraction(1), Fraction(6), "5/4x8"),
+        ("hard maple", Fraction(13, 16), Fraction(3), "4/4"),
+        ("hard maple", Fraction(7, 8), Fraction(3), "5/4"),
+        ("ash", Fraction(4), Fraction(3), ""),
+        ("brass", Fraction(1, 8), Fraction(3), ""),
     ],
 )
 def test_nominal_stock_is_the_smallest_that_dresses_to_the_size(
-    material: str, thickness: F, width: F, stock: str
+    material: str, thickness: Fraction, width: Fraction, stock: str
 ) -> None:
     """Tables: softwood PS 20, hardwood surfaced two sides, as published."""
     assert nominal_board(material, thickness, width)[0] == stock
@@ -166,10 +174,15 @@ def test_board_feet_are_counted_on_nominal_sizes() -> None:
     """A 1x4 of eight feet is 2 2/3 board feet."""
     board = Part(
         name="Shelf", row=2, count=1, material="pine",
-        listed=tuple(Listed(dimension=d, value=v, unit="inch", text="") for d, v in (("thickness", F(3, 4)), ("width", F(7, 2)), ("length", F(96)))),
+        listed=tuple(Listed(dimension=d, value=v, unit="inch", text="") for d, v in (("thickness", Fraction(3, 4)), ("width", Fraction(7, 2)), ("length", Fraction(96)))),
     )  # fmt: skip
     (row,) = make_shopping(make_cut_list(plan(board), []), plan(board))
-    assert (row.buy, row.board_feet, row.running_length, row.area) == ("1x4", F(8, 3), F(96), F(336))
+    assert (row.buy, row.board_feet, row.running_length, row.area) == (
+        "1x4",
+        Fraction(8, 3),
+        Fraction(96),
+        Fraction(336),
+    )
 
 
 def test_parts_of_one_material_and_thickness_stand_together() -> None:
@@ -185,7 +198,7 @@ def test_parts_of_one_material_and_thickness_stand_together() -> None:
 def test_a_part_with_a_size_missing_is_named_and_not_counted() -> None:
     parts = plan(part("Rail"), part("Stile", length=None))
     (row,) = make_shopping(make_cut_list(parts, []), parts)
-    assert (row.without, row.pieces, row.running_length) == (("Stile",), None, F(60))
+    assert (row.without, row.pieces, row.running_length) == (("Stile",), None, Fraction(60))
 
 
 def test_stock_with_a_doubtful_size_is_marked() -> None:

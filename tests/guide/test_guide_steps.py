@@ -1,6 +1,6 @@
 """Steps: what is done, once, in the maker's words; nothing from talk, mistakes or promises."""
 
-from fractions import Fraction as F
+from fractions import Fraction
 
 import pytest
 
@@ -34,6 +34,7 @@ class Bench:
     """An invented episode: (start, part in hand, sentence) lines, with what was found in them."""
 
     def __init__(self, *lines: Line, times: bool = True) -> None:
+        """Say the lines, three words a second."""
         words: list[Word] = []
         utterances: list[Utterance] = []
         for start, _, text in lines:
@@ -79,7 +80,9 @@ class Bench:
         self.mentions.append(Mention(kind="tool", name=text, words=text, span=self.find(text), used=used))
         return self
 
-    def size(self, text: str, value: F, part: str, dimension: Dimension, role: Role = "finished") -> "Bench":
+    def size(
+        self, text: str, value: Fraction, part: str, dimension: Dimension, role: Role = "finished"
+    ) -> "Bench":
         span = self.find(text)
         start = self.talk.words[span[0]].start_s
         self.measures.append(
@@ -106,7 +109,7 @@ class Bench:
         return [(step.part, step.operation) for step in self.steps()]
 
 
-def listed(*sizes: tuple[Dimension, F | None]) -> tuple[Listed, ...]:
+def listed(*sizes: tuple[Dimension, Fraction | None]) -> tuple[Listed, ...]:
     return tuple(Listed(dimension=d, value=v, unit="inch", text="") for d, v in sizes)
 
 
@@ -115,22 +118,28 @@ PLAN = PartList(
     units="inch",
     units_why="stated",
     parts=(
-        Part(name="Rail", row=2, count=2, material="ash", listed=listed(("width", F(3)), ("length", F(30)))),
+        Part(
+            name="Rail",
+            row=2,
+            count=2,
+            material="ash",
+            listed=listed(("width", Fraction(3)), ("length", Fraction(30))),
+        ),
         Part(
             name="Panel",
             row=3,
             count=1,
             material="birch ply",
-            listed=listed(("width", F(10)), ("length", F(20))),
+            listed=listed(("width", Fraction(10)), ("length", Fraction(20))),
         ),
         Part(
             name="Knob",
             row=4,
             count=1,
             material="cherry",
-            listed=listed(("diameter", F(2)), ("length", F(3))),
+            listed=listed(("diameter", Fraction(2)), ("length", Fraction(3))),
         ),
-        Part(name="Screw", row=5, count=8, hardware=True, listed=listed(("length", F(2)))),
+        Part(name="Screw", row=5, count=8, hardware=True, listed=listed(("length", Fraction(2)))),
     ),
 )
 
@@ -230,8 +239,8 @@ def test_a_repeated_demonstration_points_back() -> None:
 def test_sizes_told_without_a_verb_are_a_cut() -> None:
     bench = (
         Bench((0, "Panel", "This one is ten by twenty."))
-        .size("ten", F(10), "Panel", "width")
-        .size("twenty", F(20), "Panel", "length")
+        .size("ten", Fraction(10), "Panel", "width")
+        .size("twenty", Fraction(20), "Panel", "length")
     )
     (step,) = bench.steps()
     assert (step.operation, step.text, step.measures) == (
@@ -245,14 +254,15 @@ def test_sizes_of_what_is_being_cut_make_no_second_step() -> None:
     bench = (
         Bench((0, "Rail", "I rip it to three inches."))
         .does("rip")
-        .size("three inches", F(3), "Rail", "width")
+        .size("three inches", Fraction(3), "Rail", "width")
     )
     assert bench.told() == [("Rail", "rip cut to width")]
 
 
 def test_a_bought_part_is_not_cut() -> None:
     assert (
-        Bench((0, "Screw", "These are two inches.")).size("two inches", F(2), "Screw", "length").told() == []
+        Bench((0, "Screw", "These are two inches.")).size("two inches", Fraction(2), "Screw", "length").told()
+        == []
     )
 
 
@@ -279,11 +289,11 @@ def test_an_open_finding_keeps_its_value_out_of_the_step() -> None:
     bench = (
         Bench((0, "Rail", "Cut it at thirty one inches."))
         .does("cut")
-        .size("thirty one inches", F(31), "Rail", "length")
+        .size("thirty one inches", Fraction(31), "Rail", "length")
     )
     bench.findings = (
         Finding(
-            id="f", kind="slip", part="Rail", dimension="length", span=(0, 6), spoken=Said(F(31), "inch"), listed=Said(F(30), "inch"),
+            id="f", kind="slip", part="Rail", dimension="length", span=(0, 6), spoken=Said(Fraction(31), "inch"), listed=Said(Fraction(30), "inch"),
         ),
     )  # fmt: skip
     (step,) = bench.steps()
@@ -294,7 +304,7 @@ def test_a_setting_stands_apart() -> None:
     bench = (
         Bench((0, "Rail", "Rip it with the fence at three inches."))
         .does("rip")
-        .size("three inches", F(3), "Rail", "setting", "setting")
+        .size("three inches", Fraction(3), "Rail", "setting", "setting")
     )
     assert bench.steps()[0].setting == "3 in"
 
@@ -311,8 +321,8 @@ def test_every_step_and_measure_traces_to_what_was_said() -> None:
     bench = Bench(
         (0, "Rail", "Rip it to three inches, then drill the holes."), (30, "Panel", "Ten inches wide.")
     )
-    bench.does("rip").does("drill").size("three inches", F(3), "Rail", "width").size(
-        "ten inches", F(10), "Panel", "width"
+    bench.does("rip").does("drill").size("three inches", Fraction(3), "Rail", "width").size(
+        "ten inches", Fraction(10), "Panel", "width"
     )
     spans = {u.span for u in bench.talk.utterances}
     for step in bench.steps():

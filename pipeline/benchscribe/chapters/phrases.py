@@ -89,7 +89,7 @@ def subject(transcript: Transcript, begin: int, end: int) -> str:
 
 def _stems_said(transcript: Transcript, phrase: str) -> int:
     """Count how often the last word of a phrase is said in the whole talk, whatever its ending."""
-    head = stem(phrase.split()[-1])
+    head = stem(phrase.rsplit(maxsplit=1)[-1])
     return sum(stem(re.sub(r"[^\w-]|'s$", "", word.text.lower())) == head for word in transcript.words)
 
 

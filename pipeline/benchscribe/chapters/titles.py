@@ -117,21 +117,26 @@ def _options(matter: _Matter) -> Iterator[tuple[str, str]]:
         yield from _opening(matter)
     if matter.finding is not None:
         yield from _corrections(matter, matter.finding)
-    if matter.last and matter.leaves:
-        yield "Next time and sign-off", "taking leave"
+    if matter.last:
+        yield from _leaving(matter)
     doing = _listed(matter.operations[:3])
     if matter.parts:
         yield from _part_titles(matter, doing)
-    if matter.last and matter.closing:
-        for phrase in [*_leading_operations(matter), *matter.phrases[:3]]:
-            yield f"{phrase} and sign-off", "taking leave"
-        yield "Sign-off", "taking leave"
     for count in (3, 2, 1):
         if len(matter.phrases) >= count:
             yield _listed(matter.phrases[:count]), "what is said most here and least elsewhere"
     if doing:
         yield doing, "what is done"
     yield from ((phrase, "what is said most here") for phrase in matter.phrases)
+
+
+def _leaving(matter: _Matter) -> Iterator[tuple[str, str]]:
+    if matter.leaves:
+        yield "Next time and sign-off", "taking leave"
+    if matter.closing and not matter.parts:
+        for phrase in [*_leading_operations(matter), *matter.phrases[:3]]:
+            yield f"{phrase} and sign-off", "taking leave"
+        yield "Sign-off", "taking leave"
 
 
 def _opening(matter: _Matter) -> Iterator[tuple[str, str]]:
@@ -194,7 +199,7 @@ def _part_titles(matter: _Matter, doing: str) -> Iterator[tuple[str, str]]:
 
 def _short_name(part: str) -> str:
     """Leave out what a list puts behind a comma: "Machine screw, 10-24 x 3/4" is a machine screw in a title."""
-    return part.split(",")[0].strip() or part
+    return part.split(",", maxsplit=1)[0].strip() or part
 
 
 def _parts(stretch: Sequence[Block]) -> tuple[str, ...]:

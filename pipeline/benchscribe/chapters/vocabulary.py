@@ -15,7 +15,36 @@ _THE = (
 
 
 _BEFORE_A_NAME = frozenset(
-    "so ok okay right now and the a an all alright next then well our my these those two three four six first last on to for with".split()
+    {
+        "so",
+        "ok",
+        "okay",
+        "right",
+        "now",
+        "and",
+        "the",
+        "a",
+        "an",
+        "all",
+        "alright",
+        "next",
+        "then",
+        "well",
+        "our",
+        "my",
+        "these",
+        "those",
+        "two",
+        "three",
+        "four",
+        "six",
+        "first",
+        "last",
+        "on",
+        "to",
+        "for",
+        "with",
+    }
 )
 
 

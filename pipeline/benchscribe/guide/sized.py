@@ -80,18 +80,18 @@ def sizing_name(dimensions: set[str], material: str, *, round_part: bool = False
     sizes = dimensions - {"angle"}
     form = material_form(material)
     if form == "board":
-        if round_part:
-            return "turn to size"
-        if "angle" in dimensions and sizes & ALONG:
-            return "miter crosscut to length"
-        if sizes & ALONG and sizes & {"width", "depth"}:
-            return "rip and crosscut to size"
-        if sizes & ALONG:
-            return "crosscut to length"
-        return "plane to thickness" if sizes == {"thickness"} else "rip cut to width"
+        return "turn to size" if round_part else _board_cut(sizes, mitred="angle" in dimensions)
     if sizes <= ALONG:
         return "saw to length" if form == "metal" else "cut to length"
     return "cut to size"
+
+
+def _board_cut(sizes: set[str], *, mitred: bool) -> str:
+    if not sizes & ALONG:
+        return "plane to thickness" if sizes == {"thickness"} else "rip cut to width"
+    if mitred:
+        return "miter crosscut to length"
+    return "rip and crosscut to size" if sizes & {"width", "depth"} else "crosscut to length"
 
 
 def _runs(talk: Talk, made: dict[str, Part]) -> dict[str, list[list[tuple[int, Measure]]]]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from benchscribe.guide.cutlist import make_cut_list
 from benchscribe.guide.steps import find_steps
 from benchscribe.guide.stock import make_shopping
+from benchscribe.guide.told import Found
 from benchscribe.records import Chapter, Finding, Guide, InHand, Measure, Mentions, PartList, Transcript
 
 
@@ -32,9 +33,18 @@ def make_guide(
         Steps in order, a cut-list row for each part that is made, and the stock to buy for them. A value against which a finding is
         open never stands as an instruction: the listed or computed value does, marked `check`.
     """
+    found = Found(
+        transcript=transcript,
+        measures=measures,
+        mentions=mentions,
+        part_list=part_list,
+        in_hand=in_hand,
+        findings=findings,
+        chapters=chapters,
+    )
     rows = make_cut_list(part_list, findings)
     return Guide(
-        steps=find_steps(transcript, measures, mentions, part_list, in_hand, findings, chapters),
+        steps=find_steps(found),
         cut_list=rows,
         shopping=make_shopping(rows, part_list),
     )

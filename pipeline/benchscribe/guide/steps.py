@@ -10,9 +10,9 @@ from benchscribe.guide.cleaning import clean_text
 from benchscribe.guide.gate import doubtful
 from benchscribe.guide.sized import told_sizes
 from benchscribe.guide.stepwords import step_words
-from benchscribe.guide.told import BESIDE, Told, read_talk, told_by_things, told_operations
+from benchscribe.guide.told import BESIDE, Found, Told, read_talk, told_by_things, told_operations
 from benchscribe.measures import write_measure
-from benchscribe.records import Chapter, Finding, InHand, Measure, Mentions, PartList, Step, Transcript
+from benchscribe.records import Step
 
 TOGETHER_S = 15.0
 """Operations on one part told one after the other within this time are one step."""
@@ -23,39 +23,26 @@ AGAIN_S = 40.0
 MOST_WORDS = 5
 
 
-def find_steps(
-    transcript: Transcript,
-    measures: Sequence[Measure],
-    mentions: Mentions,
-    part_list: PartList | None,
-    in_hand: Sequence[InHand],
-    findings: Sequence[Finding] = (),
-    chapters: Sequence[Chapter] = (),
-) -> tuple[Step, ...]:
+def find_steps(found: Found) -> tuple[Step, ...]:
     """Find what is done, in order.
 
     Args:
-        transcript: What was said.
-        measures: All measures, placed.
-        mentions: Operations, tools, mistakes and promises.
-        part_list: The plan's parts; None without one.
-        in_hand: The part in hand, by utterance.
-        findings: A value against which one is open is never printed.
-        chapters: An opening without a part tells no step.
+        found: What the earlier stages found. A value against which a finding is open is never printed; a stretch that went wrong, a
+            promise, and an opening without a part tell no step.
 
     Returns:
-        Steps in the order of their times. None lies in a stretch that went wrong. A repeated demonstration points back.
+        Steps in the order of their times. A repeated demonstration points back to the first.
     """
-    talk = read_talk(transcript, measures, mentions, in_hand, chapters, part_list)
+    talk = read_talk(found)
     told = told_operations(talk)
-    sizes = told_sizes(talk, told, part_list)
+    sizes = told_sizes(talk, told, found.part_list)
     told += [item for item in told_by_things(talk) if not any(_same_cut(item, size) for size in sizes)]
     told += sizes
-    gate = doubtful(measures, findings)
+    gate = doubtful(found.measures, found.findings)
     steps: list[Step] = []
     shown: dict[tuple[str | None, frozenset[str]], int] = {}
     for group in _groups(sorted(told, key=lambda t: t.at)):
-        step = _step(transcript, group, measures, mentions, gate)
+        step = _step(found, group, gate)
         if not step.text:
             continue
         before = shown.setdefault((step.part, frozenset(item.verb for item in group)), len(steps))
@@ -124,13 +111,8 @@ def _operation(group: Sequence[Told]) -> str:
     return " and ".join(name.split()[0] for name in short)
 
 
-def _step(
-    transcript: Transcript,
-    group: Sequence[Told],
-    measures: Sequence[Measure],
-    mentions: Mentions,
-    gate: Mapping[int, str],
-) -> Step:
+def _step(found: Found, group: Sequence[Told], gate: Mapping[int, str]) -> Step:
+    transcript, measures, mentions = found.transcript, found.measures, found.mentions
     part = group[0].part
     kept = [t for t in group if t.clock_s - group[0].clock_s <= LONGEST_S]
     first, last = min(t.first for t in kept), max(t.last for t in kept)

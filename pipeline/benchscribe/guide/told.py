@@ -11,7 +11,17 @@ from msgspec import Struct
 
 from benchscribe.guide.stepwords import step_words
 from benchscribe.guide.stock import material_form
-from benchscribe.records import Chapter, InHand, Measure, Mention, Mentions, PartList, Span, Transcript
+from benchscribe.records import (
+    Chapter,
+    Finding,
+    InHand,
+    Measure,
+    Mention,
+    Mentions,
+    PartList,
+    Span,
+    Transcript,
+)
 
 SURE = 0.15
 """A part in hand with less confidence is not named."""
@@ -63,40 +73,38 @@ class Talk(Struct, frozen=True):
         return [m for m in self.mentions.get(number, ()) if m.kind in kinds]
 
 
-def read_talk(
-    transcript: Transcript,
-    measures: Sequence[Measure],
-    mentions: Mentions,
-    in_hand: Sequence[InHand],
-    chapters: Sequence[Chapter] = (),
-    part_list: PartList | None = None,
-) -> Talk:
-    """Index what was found by utterance.
+class Found(Struct, frozen=True, kw_only=True):
+    """All that the earlier stages found in an episode."""
 
-    Args:
-        transcript: What was said.
-        measures: All measures, placed.
-        mentions: All that was named.
-        in_hand: The part in hand, by utterance.
-        chapters: An opening without a part tells no step; a chapter's part helps where the part in hand is unsure.
-        part_list: For the parts that are mitred.
-    """
+    transcript: Transcript
+    measures: Sequence[Measure]
+    """Placed."""
+    mentions: Mentions
+    part_list: PartList | None
+    in_hand: Sequence[InHand]
+    findings: Sequence[Finding] = ()
+    chapters: Sequence[Chapter] = ()
+
+
+def read_talk(found: Found) -> Talk:
+    """Index what was found by utterance."""
+    transcript, mentions = found.transcript, found.mentions
     home = utterance_of(transcript)
     by_mention: dict[int, list[Mention]] = {}
     for mention in sorted(mentions.mentions, key=lambda m: m.span):
         by_mention.setdefault(home[mention.span[0]], []).append(mention)
     by_measure: dict[int, list[Measure]] = {}
-    for measure in measures:
+    for measure in found.measures:
         by_measure.setdefault(home[measure.span[0]], []).append(measure)
     return Talk(
         transcript=transcript,
         mentions=by_mention,
         measures=by_measure,
-        parts=_parts(transcript, by_mention, by_measure, in_hand, chapters),
-        skipped=_left_out(transcript, mentions, chapters, in_hand),
+        parts=_parts(found, by_mention, by_measure),
+        skipped=_left_out(found),
         mitred=frozenset(
             part.name
-            for part in (part_list.parts if part_list else ())
+            for part in (found.part_list.parts if found.part_list else ())
             if material_form(part.material) == "board"
             and any(size.dimension == "angle" and not size.feature for size in part.listed)
         ),
@@ -183,7 +191,7 @@ def _put_on(transcript: Transcript, span: Span, mention: Mention) -> bool:
     )
 
 
-def _told(talk: Talk, number: int, at: int, verb: str, name: str, part: str | None, rank: int) -> Told:  # noqa: PLR0913, PLR0917
+def _told(talk: Talk, number: int, at: int, verb: str, name: str, part: str | None, rank: int) -> Told:
     start = talk.transcript.words[at].start_s
     return Told(
         verb=verb,
@@ -199,17 +207,14 @@ def _told(talk: Talk, number: int, at: int, verb: str, name: str, part: str | No
 
 
 def _parts(
-    transcript: Transcript,
-    mentions: Mapping[int, Sequence[Mention]],
-    measures: Mapping[int, Sequence[Measure]],
-    in_hand: Sequence[InHand],
-    chapters: Sequence[Chapter],
+    found: Found, mentions: Mapping[int, Sequence[Mention]], measures: Mapping[int, Sequence[Measure]]
 ) -> list[tuple[str, ...]]:
     """Settle what the work in each utterance is done to.
 
     That is the part in hand; several only where the utterance itself names or sizes them; for a while the last one where none is in hand.
     """
-    held = {item.utterance: item for item in in_hand}
+    transcript = found.transcript
+    held = {item.utterance: item for item in found.in_hand}
     result: list[tuple[str, ...]] = []
     last: tuple[str, ...] = ()
     last_s = -LINGERS_S
@@ -222,14 +227,14 @@ def _parts(
             if m.part and m.role in ("finished", "rough", "corrected")
         }
         now = clock(transcript, utterance.span[0])
-        chapter = next((c.part for c in chapters if c.span[0] <= utterance.span[0] < c.span[1]), None)
+        chapter = next((c.part for c in found.chapters if c.span[0] <= utterance.span[0] < c.span[1]), None)
         parts: tuple[str, ...] = ()
         if chapter and (item is None or item.confidence < UNSURE) and chapter not in named and not named:
             parts = (chapter,)
         elif item is not None and item.parts and item.confidence >= SURE:
             parts = (item.parts[0], *(p for p in item.parts[1:3] if p in named and item.parts[0] in named))
         elif named:
-            parts = (sorted(named)[0],) if len(named) == 1 else ()
+            parts = tuple(named) if len(named) == 1 else ()
         if parts:
             last, last_s = parts[:1], now
         elif now - last_s <= LINGERS_S:
@@ -238,12 +243,11 @@ def _parts(
     return result
 
 
-def _left_out(
-    transcript: Transcript, mentions: Mentions, chapters: Sequence[Chapter], in_hand: Sequence[InHand]
-) -> frozenset[int]:
+def _left_out(found: Found) -> frozenset[int]:
     """Give the utterances that went wrong, speak of another day, or open an episode with nothing surely in hand yet."""
+    transcript, mentions, chapters = found.transcript, found.mentions, found.chapters
     out = set()
-    sure = {item.utterance for item in in_hand if item.parts and item.confidence >= SURE_IN_OPENING}
+    sure = {item.utterance for item in found.in_hand if item.parts and item.confidence >= SURE_IN_OPENING}
     opening = chapters[0].span[1] if len(chapters) > 2 and chapters[0].part is None else 0
     for number, utterance in enumerate(transcript.utterances):
         begin, end = utterance.span
