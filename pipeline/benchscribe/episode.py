@@ -15,7 +15,7 @@ from msgspec import Struct, structs
 from benchscribe import __version__
 from benchscribe.build import MEDIA, Markers, Vocabulary
 from benchscribe.chapters import cut_chapters
-from benchscribe.cut import carry_to_cut, map_cut, with_inserts
+from benchscribe.cut import carry_to_cut, map_cut, with_inserts, without_inserts
 from benchscribe.decisions import apply_decisions, load_decisions
 from benchscribe.findings import find_findings
 from benchscribe.guide import make_guide
@@ -119,11 +119,21 @@ def understand_cut(takes: Transcript, cut: Transcript, part_list: PartList | Non
     found = map_cut(cut, takes)
     if found.share_mapped < LEAST_MAPPED:
         return understand(cut, part_list, job)
-    return carry_to_cut(understand(with_inserts(takes, cut, found), part_list, job), cut, found)
+    record = understand(with_inserts(takes, cut, found), part_list, job, takes=takes)
+    return carry_to_cut(record, cut, found)
 
 
-def understand(transcript: Transcript, part_list: PartList | None, job: Job) -> EpisodeRecord:
-    """Run every stage after listening: words and part list in, the whole record out."""
+def understand(
+    transcript: Transcript, part_list: PartList | None, job: Job, *, takes: Transcript | None = None
+) -> EpisodeRecord:
+    """Run every stage after listening: words and part list in, the whole record out.
+
+    Args:
+        transcript: What was said.
+        part_list: The plan's, if there is one.
+        job: The build's settings.
+        takes: Where `transcript` has a cut's inserts behind the takes, the takes alone: chapters are cut of these.
+    """
     units, units_why = settle_units(job.units, part_list)
     measures, trade_numbers = find_measures(transcript, units)
     mentions = find_mentions(transcript, part_list, measures, load_vocabulary(structs.asdict(job.vocabulary)))
@@ -133,7 +143,10 @@ def understand(transcript: Transcript, part_list: PartList | None, job: Job) -> 
     )
     decisions = load_decisions(job.decisions) if job.decisions else None
     findings, orphaned = apply_decisions(found.findings, decisions) if decisions else (found.findings, ())
-    chapters = cut_chapters(transcript, mentions, placed.in_hand, findings, how_many=job.chapters)
+    told = takes or transcript
+    chapters = cut_chapters(
+        told, *without_inserts(told, mentions, placed.in_hand, findings), how_many=job.chapters
+    )
     guide = make_guide(transcript, placed.measures, mentions, part_list, placed.in_hand, findings, chapters)
     where = transcript.files
     return EpisodeRecord(

@@ -2,7 +2,7 @@
 
 from benchscribe.cut.carry import carry_to_cut
 from benchscribe.cut.cutmap import CutMap, Piece
-from benchscribe.cut.inserts import with_inserts
+from benchscribe.cut.inserts import with_inserts, without_inserts
 from benchscribe.cut.mapping import map_cut
 
-__all__ = ["CutMap", "Piece", "carry_to_cut", "map_cut", "with_inserts"]
+__all__ = ["CutMap", "Piece", "carry_to_cut", "map_cut", "with_inserts", "without_inserts"]

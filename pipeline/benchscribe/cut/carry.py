@@ -39,8 +39,6 @@ Spoken = TypeVar("Spoken", Measure, TradeNumber, Mention, Repair, Mistake, Promi
 _NOWHERE: Final[Span] = (0, 0)
 _PUBLISHED: Final = frozenset({"declared", "accepted", "amended"})
 _LISTEN: Final = re.compile(r"listen at \d+(?::\d\d)+")
-_OWN_CHAPTER_S: Final = 60.0
-"""Seconds from which an insert may be a chapter of its own."""
 
 
 def carry_to_cut(record: EpisodeRecord, cut: Transcript, found: CutMap) -> EpisodeRecord:
@@ -96,7 +94,11 @@ class _Carrier:
         span = self._places.stretch(item.span)
         if span is None:
             return _moved(item, span=_NOWHERE, start_s=None, end_s=None)
-        return _moved(item, span=span, start_s=self.start(span), end_s=self.end(span))
+        # A step may be dated by the sentence in the middle that does it, not by its first word.
+        there = self._places.moment(item.start_s)
+        begin, end = self.start(span) if there is None else there, self.end(span)
+        late = begin is not None and end is not None and end < begin
+        return _moved(item, span=span, start_s=begin, end_s=begin if late else end)
 
     def moment(self, item: Hazard) -> Hazard:
         """Carry something that has only a time."""
@@ -150,9 +152,6 @@ def _chapters(chapters: Sequence[Chapter], places: Places, cut: Transcript) -> l
     """Give each chapter the first of its words that the cut still has, and order them as the cut does."""
     starts: list[tuple[int, Chapter]] = []
     for chapter in chapters:
-        insert = chapter.start_s is not None and chapter.start_s >= places.inserts_from_s
-        if insert and (chapter.end_s or 0.0) - (chapter.start_s or 0.0) < _OWN_CHAPTER_S:
-            continue
         word = places.first(chapter.span)
         if word is not None:
             starts.append((word, chapter))

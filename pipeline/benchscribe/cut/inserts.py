@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Final
 
 from msgspec import structs
 
 from benchscribe.cut.cutmap import CutMap
-from benchscribe.records import SourceFile, Span, Transcript, Utterance
+from benchscribe.records import Finding, InHand, Mentions, SourceFile, Span, Transcript, Utterance
 
 _LEAST_WORDS: Final = 5
 """Fewer words in no take are a passage that was misheard, more often than an insert."""
@@ -60,6 +61,34 @@ def with_inserts(takes: Transcript, cut: Transcript, found: CutMap) -> Transcrip
     )
     return structs.replace(
         takes, files=(*takes.files, file), words=tuple(words), utterances=tuple(utterances)
+    )
+
+
+def without_inserts(
+    takes: Transcript, mentions: Mentions, in_hand: Sequence[InHand], findings: Sequence[Finding]
+) -> tuple[Mentions, tuple[InHand, ...], tuple[Finding, ...]]:
+    """Give what was found in the takes alone, where it was found in the takes with the inserts behind them.
+
+    Chapters are cut of the takes: an insert that is laid behind them must not move a chapter at the other end of the episode.
+
+    Args:
+        takes: The takes' transcript, without the inserts.
+        mentions: Found in both.
+        in_hand: Found in both.
+        findings: Found in both.
+    """
+    words, utterances = len(takes.words), len(takes.utterances)
+    kept = structs.replace(
+        mentions,
+        mentions=tuple(m for m in mentions.mentions if m.span[1] <= words),
+        repairs=tuple(m for m in mentions.repairs if m.span[1] <= words),
+        mistakes=tuple(m for m in mentions.mistakes if m.span[1] <= words),
+        promises=tuple(m for m in mentions.promises if m.span[1] <= words),
+    )
+    return (
+        kept,
+        tuple(held for held in in_hand if held.utterance < utterances),
+        tuple(finding for finding in findings if finding.span[1] <= words),
     )
 
 

@@ -14,6 +14,8 @@ _ENOUGH: Final = 0.5
 """Share of a stretch's words that the cut must have for the stretch to be in it."""
 _BESIDE: Final = 3
 """Words that may be missing beside a stretch that was heard otherwise in the cut."""
+_OPENING: Final = 24
+"""Words in the opening of a chapter."""
 _ROUNDING_S: Final = 0.002
 _LONGEST_SIZE: Final = 12
 """Words in the longest way to say a size, which may have been heard as one word of digits."""
@@ -39,13 +41,14 @@ class Places:
         self._starts = [takes.words[i].start_s or 0.0 for i in self._dated]
         own = next((f for f in takes.files if cut.files and f.name == cut.files[0].name), None)
         self.inserts_from_s = own.offset_s if own else end_of(takes)
+        self._stretches = _stretches(found)
         weight = [piece.cut_span[1] - piece.cut_span[0] for piece in found.pieces]
         word_of: dict[int, int] = {}
         for at, word in enumerate(found.take_words):
             if word is None:
                 continue
             old = word_of.get(word)
-            if old is None or weight[self._piece(at)] > weight[self._piece(old)]:
+            if old is None or weight[found.inside[at] or 0] > weight[found.inside[old] or 0]:
                 word_of[word] = at
         behind = len(takes.words) - sum(b - a for a, b in insert_spans(found)) if own else len(takes.words)
         for begin, end in insert_spans(found) if own else ():
@@ -76,17 +79,13 @@ class Places:
         A stretch that the cut has in two places is given where more of it stands.
         """
         begin, end = span
-        at = [
-            w
-            for i in self._known[bisect_left(self._known, begin) : bisect_left(self._known, end)]
-            if (w := self.word(i)) is not None
-        ]
+        at = [w for _, w in self._there(span)]
         if not at:
             return self._between(begin, end) if end - begin <= _LONGEST_SIZE else None
         home = Counter(self._stretch_of(w) for w in at).most_common(1)[0][0]
         if len(at) < _ENOUGH * (end - begin) and self._between(begin, end) is None:
             return None
-        at = [w for w in at if self._stretch_of(w) == home] if end - begin <= 40 else at
+        at = [w for w in at if self._stretch_of(w) == home]
         first, last = min(at), max(at) + 1
         if self.word(begin) is None:
             first = self._grown(first, begin - 1, first, back=True)
@@ -95,32 +94,33 @@ class Places:
         return first, last
 
     def first(self, span: Span) -> int | None:
-        """Give the cut's word of the first word of a stretch that the cut still has."""
-        at = bisect_left(self._known, span[0])
-        return self._word_of[self._known[at]] if at < len(self._known) and self._known[at] < span[1] else None
+        """Give the cut's word with which a stretch begins there.
 
-    def _piece(self, cut_word: int) -> int:
-        return self._map.inside[cut_word] or 0
+        Where its first words stand in two places, because an edit joined them anew, the place of most of them is meant.
+        """
+        at = [w for _, w in self._there(span)[:_OPENING]]
+        if not at:
+            return None
+        home = Counter(self._stretch_of(w) for w in at).most_common(1)[0][0]
+        return next(w for w in at if self._stretch_of(w) == home)
+
+    def _there(self, span: Span) -> list[tuple[int, int]]:
+        """Give the words of a stretch that the cut has, each with its word of the cut."""
+        known = self._known[bisect_left(self._known, span[0]) : bisect_left(self._known, span[1])]
+        return [(i, self._word_of[i]) for i in known]
 
     def _stretch_of(self, cut_word: int) -> int:
-        """Number the passages between which the cut was not joined anew out of order: pieces that follow on count as one."""
-        number = self._piece(cut_word)
-        while number > 0 and self._follows(number):
-            number -= 1
-        return number
-
-    def _follows(self, number: int) -> bool:
-        here, before = self._map.pieces[number], self._map.pieces[number - 1]
-        if here.take_span is None or before.take_span is None:
-            return False
-        return 0 <= here.take_span[0] - before.take_span[1] <= _BESIDE and here.file == before.file
+        return self._stretches[self._map.inside[cut_word] or 0]
 
     def _between(self, begin: int, end: int) -> Span | None:
         """Give the cut's words between the neighbours of a stretch that was heard otherwise there."""
-        before, after = self.word(begin - 1), self.word(end)
-        if before is None or after is None or not 0 < after - before - 1 <= end - begin + _BESIDE:
+        before, after = self._there((max(0, begin - _BESIDE), begin)), self._there((end, end + _BESIDE))
+        if not before or not after:
             return None
-        return before + 1, after
+        left = before[-1][1] + begin - before[-1][0]
+        right = after[0][1] - (after[0][0] - end)
+        same = self._stretch_of(before[-1][1]) == self._stretch_of(after[0][1])
+        return (left, right) if same and 0 < right - left <= end - begin + _BESIDE else None
 
     def _grown(self, edge: int, neighbour: int, otherwise: int, *, back: bool) -> int:
         """Move an edge whose word was heard otherwise out to the neighbour that agrees, where that stands close by."""
@@ -130,3 +130,19 @@ class Places:
         wanted = known + 1 if back else known
         near = 0 <= edge - wanted <= _BESIDE if back else 0 <= wanted - edge <= _BESIDE
         return wanted if near else otherwise
+
+
+def _stretches(found: CutMap) -> list[int]:
+    """Number the passages of the cut: pieces that follow one on another in the cut and go on in the take are one passage."""
+    numbers: list[int] = []
+    for number, piece in enumerate(found.pieces):
+        before = found.pieces[number - 1] if number else None
+        goes_on = (
+            before is not None
+            and piece.take_span is not None
+            and before.take_span is not None
+            and piece.file == before.file
+            and piece.take_span[0] >= before.take_span[1]
+        )
+        numbers.append(numbers[-1] if goes_on else number)
+    return numbers
