@@ -15,6 +15,7 @@ _BEFORE: Final = frozenset(
 _ENDS: Final = frozenset({"ends", "end", "corner", "corners", "mitred"})
 _LENGTHS: Final = frozenset({"wide", "long", "thick", "deep", "inch", "inches", "mm"})
 _BENDS: Final = frozenset({"bend", "bends", "bent", "crease", "creased"})
+_GRINDS: Final = frozenset({"ground", "grind", "reground", "sharpened", "sharpen", "honed", "hone"})
 _BEND_ANGLES: Final = (15, 30, 45, 60, 90, 120, 135, 180)
 _LATELY: Final = 60
 
@@ -39,7 +40,9 @@ def is_angle(context: Context, q: Quantity) -> bool:
 
 
 def _bent(context: Context, q: Quantity) -> bool:
-    """As in "bend it at 90"."""
+    """As in "bend it at 90", "the gouge is ground at sixty"."""
+    if context.before(q) == "at" and context.near(q, _GRINDS, 4, 0):
+        return 8 <= q.value <= 90
     return context.before(q) in ("at", "to") and context.near(q, _BENDS, 4, 0) and q.value in _BEND_ANGLES
 
 

@@ -48,7 +48,7 @@ def _settle_bare(context: Context, items: list[Item], k: int, item: Quantity) ->
     if item.refused or (not item.size and refused(context, item)):
         item.refused = True
         return
-    neighbours = [x for x in items[max(0, k - 3) : k] if isinstance(x, Quantity)]
+    neighbours = [x for x in items[max(0, k - 4) : k] if isinstance(x, Quantity) and x.size]
     if is_angle(context, item):
         accept(context, item, "degree", "the talk is of an angle")
     elif is_size(context, item, neighbours):
@@ -130,6 +130,8 @@ def _carried(said: Quantity, q: Quantity, *, metric: bool) -> str | None:
     apart = q.start - said.end
     if said.unit == "cm" and q.value < said.value * 4 and apart < 14:
         return "cm"
+    if said.unit == "m" and q.form == "dec" and q.value < 20:
+        return "m"
     if said.unit == "mm" and not metric and q.form != "mixed":
         return "mm"
     if said.unit == "thou" and q.form == "int" and q.value < 1000 and apart < 4:

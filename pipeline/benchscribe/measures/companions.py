@@ -71,6 +71,12 @@ def _open(sure: Quantity, other: Quantity) -> bool:
 
 def _speaks_of(context: Context, q: Quantity) -> bool:
     before = context.sign_before(q)
+    if context.opened(q) and q.number is not None and q.number.digits and q.start and q.value >= 10:
+        return (
+            context.free_after(q)
+            and context.after(q) in ("with", "without", "at", "on", "when")
+            and not grit_talk(context, q)
+        )
     if not (before in _SAYS or before in g.COPULA) or before == "of" or context.near(q, g.PEOPLE_NOUNS, 1, 0):
         return False
     return context.free_after(q) and not grit_talk(context, q)

@@ -39,6 +39,8 @@ _OWNERS: Final = frozenset(
     {"the", "my", "our", "your", "his", "her", "their", "each", "it", "a", "an", *_THEM}
 )
 _BESIDE_TRADE: Final = 14
+_LARGEST_INCH: Final = 300
+_LARGEST_MM: Final = 9999
 
 Rule = Callable[[Context, Quantity, Number], bool]
 
@@ -200,6 +202,12 @@ def _scale(context: Context, q: Quantity, number: Number) -> bool:
     return False
 
 
+def _too_large(context: Context, q: Quantity, number: Number) -> bool:
+    """As in "slow it down to ten thousand": nobody says so large a size without its unit."""
+    del number
+    return q.value > (_LARGEST_MM if context.metric else _LARGEST_INCH)
+
+
 def _no_size_of(context: Context, q: Quantity, number: Number) -> bool:
     """As in "the total is 48", "there are sixteen": what it is said of has no size."""
     del number
@@ -250,6 +258,6 @@ def _hour_at(context: Context, i: int) -> bool:
 _FRACTION_RULES: Final[tuple[Rule, ...]] = (_share, _half_of_something, _clock_fraction, _off_the_ruler)
 _MIXED_RULES: Final[tuple[Rule, ...]] = (_of_them, _plane, _times)
 _WHOLE_RULES: Final[tuple[Rule, ...]] = (
-    _of_them, _year, _the_number_of, _clock, _counted, _beside_trade, _other_topic, _scale, _no_size_of,
+    _of_them, _year, _the_number_of, _clock, _counted, _beside_trade, _other_topic, _scale, _no_size_of, _too_large,
 )  # fmt: skip
 _DECIMAL_RULES: Final[tuple[Rule, ...]] = (_of_them, _counted, _beside_trade, _other_topic, _no_size_of)

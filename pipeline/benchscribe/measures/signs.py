@@ -100,6 +100,8 @@ def _verb_and_preposition(context: Context, q: Quantity) -> bool:
             return True
     if any(w in g.ROLE_BEFORE for w in window[:3]):
         return True
+    if before == "at" and window[1] == "of" and (window[2] in g.SMALL or window[2].isdigit()):
+        return q.value > 12  # "six of these at 412"
     counted = window[1] if window[0].endswith("s") or window[0] == "more" else window[0]
     return (
         before == "at"
@@ -140,6 +142,15 @@ def _placed(context: Context, q: Quantity) -> bool:
     )
 
 
+def _drilled_it(context: Context, q: Quantity) -> bool:
+    """As in "I've drilled it 8", "296 instead of 300"."""
+    words = [context.before(q, k) for k in (1, 2)]
+    if words[0] in ("it", "them", "that", "these", "those") and words[1] in g.STRONG_VERBS:
+        return q.value >= 3 and (context.metric or q.form != "int")
+    instead = context.after(q) == "instead" or words == ["of", "instead"]
+    return instead and q.value >= 5 and context.support(q)
+
+
 def _another(context: Context, q: Quantity) -> bool:
     """As in "another thirty for the tenon"."""
     last = context.last
@@ -147,7 +158,7 @@ def _another(context: Context, q: Quantity) -> bool:
 
 
 _SIGNS: Final[tuple[Callable[[Context, Quantity], bool], ...]] = (
-    _phrase, _in_a_sum, _direct_verb, _verb_and_preposition, _after_role, _placed, _another,
+    _phrase, _in_a_sum, _direct_verb, _verb_and_preposition, _after_role, _placed, _another, _drilled_it,
 )  # fmt: skip
 
 
@@ -219,7 +230,7 @@ def _decimal_is_size(context: Context, q: Quantity, neighbours: list[Quantity]) 
     ):
         return True
     said = neighbours[-1] if neighbours else None
-    if said is None or not said.size or not said.said or q.start - said.end > 12:
+    if said is None or not said.size or q.start - said.end > 12:
         return False
     same = context.sentence[said.start] == context.sentence[q.start]
     return same and said.unit != "degree" and context.free_after(q)

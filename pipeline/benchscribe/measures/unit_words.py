@@ -62,6 +62,8 @@ def _abbreviation(tokens: list[Token], j: int) -> bool:
     following = tokens[j + 1] if j + 1 < len(tokens) else None
     if token.text == "m":
         return token.pre != "" or following is None or following.pre != ""
+    if token.post and j > 1 and tokens[j - 2].text in ("the", "this", "that"):
+        return False  # "put the 8 in."
     if token.pre in ("", "-") or token.post or following is None:
         return True
     return (
@@ -92,8 +94,9 @@ def _after_fraction(tokens: list[Token], j: int, number: Number) -> tuple[str, i
 
 def fraction_after(tokens: list[Token], i: int, unit: str) -> Number | None:
     """Read the fraction after "an inch" or "two inches": "and a quarter", "one eighth", "and 5/8"."""
-    if unit not in ("inch", "foot", "yard", "m") or not joined(tokens, i):
+    if unit == "degree" or not joined(tokens, i):
         return None
+    small = unit in ("thou", "mm", "cm", MIL)
     in_a = tokens[i].text == "in" and joined(tokens, i + 1) and tokens[i + 1].text in A
     and_word = tokens[i].text == "and" or in_a
     k = i + 1 if and_word else i
@@ -103,6 +106,8 @@ def fraction_after(tokens: list[Token], i: int, unit: str) -> Number | None:
     if number is None or number.form != "frac" or not 0 < number.value < 1 or number.den == 1000:
         return None
     if number.bare and not number.article and number.den not in (2, 4):
+        return None
+    if small and number.den != 2:
         return None
     chained = joined(tokens, number.end) and tokens[number.end].text in ("by", "x")
     return number if and_word or not (number.bare or number.singular or chained) else None
