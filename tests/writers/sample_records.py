@@ -5,7 +5,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from fractions import Fraction as F  # noqa: N817 -- there are many of them
+from fractions import Fraction as F
 from typing import Any
 
 from msgspec.structs import replace

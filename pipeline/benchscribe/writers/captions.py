@@ -37,13 +37,26 @@ def make_cues(record: EpisodeRecord) -> tuple[CaptionCue, ...]:
     return time_cues(cut_cues(timed, ends))
 
 
-def captions_vtt(view: View) -> bytes | None:
-    """Write `captions.vtt` (W3C WebVTT)."""
+def captions(view: View) -> tuple[bytes | None, bytes | None]:
+    """Write `captions.vtt` and `captions.srt`; neither where there is no time."""
     cues = make_cues(view.record)
-    if not cues:
-        return None
+    return (write_vtt(cues, draft=view.record.draft), write_srt(cues)) if cues else (None, None)
+
+
+def captions_vtt(view: View) -> bytes | None:
+    """Write `captions.vtt` alone."""
+    return captions(view)[0]
+
+
+def captions_srt(view: View) -> bytes | None:
+    """Write `captions.srt` alone."""
+    return captions(view)[1]
+
+
+def write_vtt(cues: Sequence[CaptionCue], *, draft: bool) -> bytes:
+    """Write captions as WebVTT (W3C)."""
     blocks = ["WEBVTT"]
-    if view.record.draft:
+    if draft:
         blocks.append(f"NOTE {DRAFT}")
     for cue in cues:
         flags = _flags(cue)
@@ -54,11 +67,8 @@ def captions_vtt(view: View) -> bytes | None:
     return ("\n\n".join(blocks) + "\n").encode()
 
 
-def captions_srt(view: View) -> bytes | None:
-    """Write `captions.srt` (SubRip). It has no comments, so only `captions.vtt` carries notes on speed and draft."""
-    cues = make_cues(view.record)
-    if not cues:
-        return None
+def write_srt(cues: Sequence[CaptionCue]) -> bytes:
+    """Write captions as SubRip. It has no comments, so only WebVTT carries notes on speed and draft."""
     blocks = []
     for number, cue in enumerate(cues, 1):
         lines = "\n".join(srt(line) for line in cue.lines)

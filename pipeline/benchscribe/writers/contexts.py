@@ -297,6 +297,8 @@ class ReviewContext(Struct, frozen=True, kw_only=True):
     """Sizes that were never said."""
     orphans: tuple[str, ...]
     """Decisions that fit nothing in this run."""
+    not_in_cut: tuple[Entry, ...] = ()
+    """Corrections, cautions and promises that were said in a take and that the published cut does not have."""
 
 
 class SheetMark(Struct, frozen=True, kw_only=True):

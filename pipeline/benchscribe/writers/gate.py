@@ -115,12 +115,12 @@ def _replaced(text: str, written: str, instead: str) -> str:
 
 def _is_of(finding: Finding, measure: Measure) -> bool:
     """Tell whether a finding is about this very value: said in its words, or again of the same part and dimension."""
-    spoken = finding.spoken
+    spoken, overlaps = finding.spoken, _overlaps(finding, measure)
     if spoken is None:
-        return _overlaps(finding, measure)
-    if not same(spoken.value, spoken.unit, measure.value, measure.unit):
-        return False
-    return _overlaps(finding, measure) or _same_place(finding, measure)
+        return overlaps
+    return (overlaps or _same_place(finding, measure)) and same(
+        spoken.value, spoken.unit, measure.value, measure.unit
+    )
 
 
 def _overlaps(finding: Finding, measure: Measure) -> bool:

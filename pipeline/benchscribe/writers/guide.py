@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from msgspec import structs
 
+from benchscribe.writers.contexts import GuideContext
 from benchscribe.writers.guide_context import guide_context
 from benchscribe.writers.pdf import make_pdf
 from benchscribe.writers.stills import still_data
@@ -11,43 +12,49 @@ from benchscribe.writers.templating import render, tidy
 from benchscribe.writers.view import View
 
 
-def guide_md(view: View) -> bytes:
-    """Write `guide.md`, which may go out."""
-    return tidy(render("guide.md.j2", guide_context(view, shop=not view.private), view.template_dir))
+def guide(view: View) -> tuple[bytes, bytes, bytes, bytes | None, bytes | None]:
+    """Write `guide.md`, `guide.html` and `guide.pdf`, which may go out, and `shop-guide.md` and `shop-guide.html`, the maker's own.
 
-
-def shop_md(view: View) -> bytes | None:
-    """Write `shop-guide.md`, the maker's own full copy; only where the public one leaves something out."""
+    The shop copies are None where the public ones leave nothing out.
+    """
+    public = guide_context(view, shop=not view.private)
+    made = (_markdown(view, public), _page(view, public), _pdf(view, public))
     if not view.private:
-        return None
-    return tidy(render("guide.md.j2", guide_context(view, shop=True), view.template_dir))
+        return (*made, None, None)
+    full = guide_context(view, shop=True)
+    return (*made, _markdown(view, full), _page(view, full))
+
+
+def guide_md(view: View) -> bytes:
+    """Write `guide.md` alone."""
+    return _markdown(view, guide_context(view, shop=not view.private))
 
 
 def guide_html(view: View) -> bytes:
-    """Write `guide.html`, which may go out: one page that holds everything it needs."""
-    return _page(view, shop=not view.private)
+    """Write `guide.html` alone: one page that holds everything it needs."""
+    return _page(view, guide_context(view, shop=not view.private))
 
 
 def guide_pdf(view: View) -> bytes:
-    """Write `guide.pdf`, which may go out: the same as the page, to be printed."""
-    return make_pdf(
-        "guide.typ",
-        guide_context(view, shop=not view.private),
-        template_dir=view.template_dir,
-        pictures=view.out,
-        paper="a4" if view.record.info.units == "mm" else "us-letter",
-    )
+    """Write `guide.pdf` alone: the same as the page, to be printed."""
+    return _pdf(view, guide_context(view, shop=not view.private))
+
+
+def shop_md(view: View) -> bytes | None:
+    """Write `shop-guide.md` alone."""
+    return _markdown(view, guide_context(view, shop=True)) if view.private else None
 
 
 def shop_html(view: View) -> bytes | None:
-    """Write `shop-guide.html`, the maker's own full copy; only where the public one leaves something out."""
-    if not view.private:
-        return None
-    return _page(view, shop=True)
+    """Write `shop-guide.html` alone."""
+    return _page(view, guide_context(view, shop=True)) if view.private else None
 
 
-def _page(view: View, *, shop: bool) -> bytes:
-    context = guide_context(view, shop=shop)
+def _markdown(view: View, context: GuideContext) -> bytes:
+    return tidy(render("guide.md.j2", context, view.template_dir))
+
+
+def _page(view: View, context: GuideContext) -> bytes:
     sections = tuple(
         structs.replace(
             section,
@@ -56,3 +63,8 @@ def _page(view: View, *, shop: bool) -> bytes:
         for section in context.sections
     )
     return render("guide.html.j2", structs.replace(context, sections=sections), view.template_dir).encode()
+
+
+def _pdf(view: View, context: GuideContext) -> bytes:
+    paper = "a4" if view.record.info.units == "mm" else "us-letter"
+    return make_pdf("guide.typ", context, template_dir=view.template_dir, pictures=view.out, paper=paper)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Mapping
+from collections.abc import Callable, Collection, Mapping, Sequence
 from pathlib import Path
 from types import MappingProxyType
 from typing import Final
@@ -11,11 +11,11 @@ from msgspec import Struct
 
 from benchscribe.errors import WriteError
 from benchscribe.records import EpisodeRecord, to_json
-from benchscribe.writers.captions import captions_srt, captions_vtt
+from benchscribe.writers.captions import captions
 from benchscribe.writers.chapters import chapters_json, chapters_vtt
 from benchscribe.writers.corrections_sheet import corrections_sheet
 from benchscribe.writers.files import write_whole
-from benchscribe.writers.guide import guide_html, guide_md, guide_pdf, shop_html, shop_md
+from benchscribe.writers.guide import guide
 from benchscribe.writers.notes import description, show_notes
 from benchscribe.writers.overlays import overlays_csv, overlays_vtt
 from benchscribe.writers.review import for_review
@@ -26,69 +26,74 @@ from benchscribe.writers.tables import (
 )
 from benchscribe.writers.view import View, make_view
 
-Make = Callable[[View], bytes | None]
-"""Gives the whole file, or None where the record has nothing for it (captions of notes without times)."""
+Make = Callable[[View], Sequence[bytes | None]]
+"""Gives each of a writer's files whole, or None where the record has nothing for it (captions of notes without times)."""
 
 
 class Writer(Struct, frozen=True):
-    """One thing that can be written: its name, what it is, and its files."""
+    """One thing that can be written: its name, what it is, its files, and what makes them."""
 
     name: str
     what: str
-    files: tuple[tuple[str, Make], ...]
-
-
-def record_json(view: View) -> bytes:
-    """Write the whole result, from which everything else can be written again."""
-    return to_json(view.record)
+    files: tuple[str, ...]
+    make: Make
 
 
 _ALL: Final = (
-    Writer("record", "the whole result, from which all else is made", (("record.json", record_json),)),
+    Writer(
+        "record",
+        "the whole result, from which all else is made",
+        ("record.json",),
+        lambda view: (to_json(view.record),),
+    ),
     Writer(
         "show-notes",
         "title, summary, chapters, tools, materials, corrections",
-        (("show-notes.md", show_notes),),
+        ("show-notes.md",),
+        lambda view: (show_notes(view),),
     ),
     Writer(
-        "description", "the same as plain text for a video's description", (("description.txt", description),)
+        "description",
+        "the same as plain text for a video's description",
+        ("description.txt",),
+        lambda view: (description(view),),
     ),
     Writer(
         "chapters",
         "chapters as WebVTT and as JSON chapters 1.2",
-        (("chapters.vtt", chapters_vtt), ("chapters.json", chapters_json)),
+        ("chapters.vtt", "chapters.json"),
+        lambda view: (chapters_vtt(view), chapters_json(view)),
     ),
     Writer(
         "captions",
         "captions with sizes written right, as WebVTT and SubRip",
-        (("captions.vtt", captions_vtt), ("captions.srt", captions_srt)),
+        ("captions.vtt", "captions.srt"),
+        captions,
     ),
     Writer(
         "guide",
         "the build guide; with a private plan also the full shop copy",
-        (
-            ("guide.md", guide_md),
-            ("guide.html", guide_html),
-            ("guide.pdf", guide_pdf),
-            ("shop-guide.md", shop_md),
-            ("shop-guide.html", shop_html),
-        ),
+        ("guide.md", "guide.html", "guide.pdf", "shop-guide.md", "shop-guide.html"),
+        guide,
     ),
     Writer(
         "corrections",
         "published corrections as a table, and a sheet to pin to the plan",
-        (("corrections.csv", corrections_csv), ("corrections-sheet.pdf", corrections_sheet)),
+        ("corrections.csv", "corrections-sheet.pdf"),
+        lambda view: (corrections_csv(view), corrections_sheet(view)),
     ),
-    Writer("review", "what to listen to and settle", (("for-review.md", for_review),)),
+    Writer("review", "what to listen to and settle", ("for-review.md",), lambda view: (for_review(view),)),
     Writer(
         "cutlist",
         "the cut list as a table; with a private plan also the full one for the shop",
-        (("cutlist.csv", cutlist_csv), ("shop-cutlist.csv", shop_cutlist_csv)),
+        ("cutlist.csv", "shop-cutlist.csv"),
+        lambda view: (cutlist_csv(view), shop_cutlist_csv(view)),
     ),
     Writer(
         "overlays",
         "sizes with times, to place on the picture",
-        (("overlays.vtt", overlays_vtt), ("overlays.csv", overlays_csv)),
+        ("overlays.vtt", "overlays.csv"),
+        lambda view: (overlays_vtt(view), overlays_csv(view)),
     ),
 )
 
@@ -129,8 +134,7 @@ def write_outputs(
     for name, writer in WRITERS.items():
         if (only is not None and name not in only) or name in exclude:
             continue
-        for file, make in writer.files:
-            data = make(view)
+        for file, data in zip(writer.files, writer.make(view), strict=True):
             if data is not None:
                 write_whole(out / file, data)
                 written.append(out / file)

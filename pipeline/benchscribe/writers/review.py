@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from benchscribe.records import FINDING_KINDS, Finding, Measure
+from benchscribe.records import FINDING_KINDS, Finding, Measure, NotInCut
 from benchscribe.writers.contexts import Entry, ReviewContext, ReviewItem
 from benchscribe.writers.sizes import said_size, size
 from benchscribe.writers.templating import render, tidy
@@ -54,6 +54,9 @@ def review_context(view: View) -> ReviewContext:
         unheard_parts=tuple(plain(p) for p in coverage.unheard_parts) if coverage else (),
         unheard_sizes=tuple(f"{plain(p)}, {plain(d)}" for p, d in coverage.unheard_sizes) if coverage else (),
         orphans=tuple(plain(t) for t in record.orphaned_decisions),
+        not_in_cut=tuple(
+            Entry(text=sentence(plain(n.text)), detail=n.kind, time=_in_take(n)) for n in record.not_in_cut
+        ),
     )
 
 
@@ -67,6 +70,13 @@ def where(item: object) -> str:
         there = f"{plain(file)} {minutes:02}:{seconds:02}"
         return f"{there} ({clock(start_s)} running)" if int(at_s) != int(start_s) else there
     return clock(start_s)
+
+
+def _in_take(item: NotInCut) -> str:
+    """Give the take and the time in it of something that the cut does not have."""
+    if not item.file or item.at_s is None:
+        return ""
+    return f"{plain(item.file)} {clock(item.at_s)}"
 
 
 def _urgency(finding: Finding) -> tuple[int, float, float]:
