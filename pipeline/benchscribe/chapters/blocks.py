@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import re
+from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 from itertools import pairwise
+from typing import NamedTuple
 
 from msgspec import Struct
 
@@ -21,6 +23,8 @@ from benchscribe.records import InHand, Mentions, Transcript, Utterance
 
 LONG_UTTERANCE = 45
 """Words. Where nobody wrote full stops an utterance may run on; then a caption line or a pause inside it may open a chapter too."""
+SURE = 0.3
+"""A part in hand with less confidence says nothing."""
 PAUSE_S = 1.5
 """A silence of this length inside an utterance cuts it."""
 WORDS_PER_S = 2.5
@@ -43,7 +47,6 @@ class Block(Struct, frozen=True):
     parts: tuple[str, ...]
     sure: float
     """How sure the first of the parts is, 0 to 1."""
-    operations: tuple[str, ...]
     turn: float
     heading: str
     opens_with: str
@@ -73,48 +76,81 @@ def make_blocks(transcript: Transcript, mentions: Mentions, in_hand: Sequence[In
         Blocks in order, covering every word once; empty for a transcript without words.
     """
     held = {item.utterance: item for item in in_hand}
+    marks = _Marks.of(transcript, mentions)
     blocks: list[Block] = []
     clock = 0.0
-    named_parts = [m for m in mentions.mentions if m.kind == "part"]
-    operations = [m for m in mentions.mentions if m.kind == "operation"]
     end_before: float | None = None
     for number, utterance in enumerate(transcript.utterances):
-        for span in _pieces(transcript, utterance):
-            start, end = _times(transcript, utterance, span)
+        for span in _pieces(transcript, utterance, marks):
+            start, end = _times(transcript, utterance, span, marks)
             if start is not None:
                 clock = max(clock, start)
             pause = max(0.0, start - end_before) if start is not None and end_before is not None else 0.0
-            text = fold(transcript.text(span))
-            first = [m.name for m in named_parts if span[0] <= m.span[0] < min(span[0] + 8, span[1])]
-            in_play = held.get(number)
-            blocks.append(
-                Block(
-                    span=span,
-                    clock_s=clock,
-                    start_s=start,
-                    pause_s=pause,
-                    text=text,
-                    words=tuple(content_words(text)),
-                    parts=in_play.parts if in_play and in_play.confidence >= 0.3 else (),
-                    sure=in_play.confidence if in_play else 0.0,
-                    operations=tuple(m.name for m in operations if span[0] <= m.span[0] < span[1]),
-                    turn=turn_weight(text),
-                    heading=utterance.heading if span[0] == utterance.span[0] else "",
-                    opens_with=first[0] if first else "",
-                    stage=stage_of(text),
-                    gone_wrong=any(m.span[0] < span[0] <= m.span[1] for m in mentions.mistakes),
-                    closes=bool(closings().search(text))
-                    or any(span[0] <= p.span[0] < span[1] for p in mentions.promises),
-                    rounds_off=bool(rounding_off().search(text)),
-                    short=span == utterance.span
-                    and (spoken_heading(text) or bool(first and span[1] - span[0] <= 4)),
-                    utterance=number,
-                )
-            )
+            place = _Place(number, span, clock, start, pause)
+            blocks.append(_block(transcript, utterance, place, held.get(number), marks))
             end_before = end
             if start is None:
                 clock += (span[1] - span[0]) / WORDS_PER_S
     return tuple(blocks)
+
+
+class _Place(NamedTuple):
+    utterance: int
+    span: tuple[int, int]
+    clock_s: float
+    start_s: float | None
+    pause_s: float
+
+
+class _Marks(Struct, frozen=True):
+    """What begins at which word, so that no list is searched twice."""
+
+    parts: dict[int, str]
+    promises: frozenset[int]
+    mistakes: tuple[tuple[int, int], ...]
+    cue_starts: tuple[int, ...]
+    cue_start_s: dict[int, float | None]
+    cue_end_s: dict[int, float | None]
+    """By the word after the caption line's last."""
+
+    @staticmethod
+    def of(transcript: Transcript, mentions: Mentions) -> _Marks:
+        return _Marks(
+            parts={m.span[0]: m.name for m in reversed(mentions.mentions) if m.kind == "part"},
+            promises=frozenset(promise.span[0] for promise in mentions.promises),
+            mistakes=tuple(mistake.span for mistake in mentions.mistakes),
+            cue_starts=tuple(cue.span[0] for cue in transcript.cues),
+            cue_start_s={cue.span[0]: cue.start_s for cue in transcript.cues},
+            cue_end_s={cue.span[1]: cue.end_s for cue in transcript.cues},
+        )
+
+
+def _block(
+    transcript: Transcript, utterance: Utterance, place: _Place, held: InHand | None, marks: _Marks
+) -> Block:
+    begin, end = place.span
+    text = fold(transcript.text(place.span))
+    named = next((marks.parts[at] for at in range(begin, min(begin + 8, end)) if at in marks.parts), "")
+    whole = place.span == utterance.span
+    return Block(
+        span=place.span,
+        clock_s=place.clock_s,
+        start_s=place.start_s,
+        pause_s=place.pause_s,
+        text=text,
+        words=tuple(content_words(text)),
+        parts=held.parts if held and held.confidence >= SURE else (),
+        sure=held.confidence if held else 0.0,
+        turn=turn_weight(text),
+        heading=utterance.heading if begin == utterance.span[0] else "",
+        opens_with=named,
+        stage=stage_of(text),
+        gone_wrong=any(wrong < begin <= right for wrong, right in marks.mistakes),
+        closes=bool(closings().search(text)) or any(at in marks.promises for at in range(begin, end)),
+        rounds_off=bool(rounding_off().search(text)),
+        short=whole and (spoken_heading(text) or (bool(named) and end - begin <= 4)),
+        utterance=place.utterance,
+    )
 
 
 def end_clock(transcript: Transcript, blocks: Sequence[Block]) -> float:
@@ -128,42 +164,39 @@ def end_clock(transcript: Transcript, blocks: Sequence[Block]) -> float:
     return max([spoken, *ends]) if last.start_s is None or not ends else max(ends)
 
 
-def _pieces(transcript: Transcript, utterance: Utterance) -> list[tuple[int, int]]:
+def _pieces(transcript: Transcript, utterance: Utterance, marks: _Marks) -> list[tuple[int, int]]:
     """Cut an utterance at long silences and, where it runs on without a stop, at caption lines."""
     begin, end = utterance.span
-    cuts = {begin}
     words = transcript.words
-    for index in range(begin + 1, end):
-        before, here = words[index - 1].end_s, words[index].start_s
-        if before is not None and here is not None and here - before >= PAUSE_S:
-            cuts.add(index)
+    cuts = {
+        index
+        for index in range(begin + 1, end)
+        if _silence(words[index - 1].end_s, words[index].start_s) >= PAUSE_S
+    }
     run_on = end - begin > LONG_UTTERANCE and not re.search(r"[.?!] ", transcript.text(utterance.span))
-    if run_on or cuts == {begin}:
-        for cue, before_cue in zip(transcript.cues[1:], transcript.cues, strict=False):
-            if not begin < cue.span[0] < end:
-                continue
-            silent = (
-                cue.start_s is not None
-                and before_cue.end_s is not None
-                and cue.start_s - before_cue.end_s >= PAUSE_S
-            )
-            if run_on or silent:
-                cuts.add(cue.span[0])
-    ordered = [*sorted(cuts), end]
-    return [(a, b) for a, b in pairwise(ordered) if b > a]
+    if run_on or not cuts:
+        for at in marks.cue_starts[
+            bisect_right(marks.cue_starts, begin) : bisect_left(marks.cue_starts, end)
+        ]:
+            if run_on or _silence(marks.cue_end_s.get(at), marks.cue_start_s[at]) >= PAUSE_S:
+                cuts.add(at)
+    return list(pairwise([begin, *sorted(cuts), end]))
+
+
+def _silence(before: float | None, after: float | None) -> float:
+    return after - before if before is not None and after is not None else 0.0
 
 
 def _times(
-    transcript: Transcript, utterance: Utterance, span: tuple[int, int]
+    transcript: Transcript, utterance: Utterance, span: tuple[int, int], marks: _Marks
 ) -> tuple[float | None, float | None]:
     """Give a piece's start and end: of its words where they have times, else of its caption line or utterance."""
     start = transcript.words[span[0]].start_s
     end = transcript.words[span[1] - 1].end_s
-    for cue in transcript.cues:
-        if start is None and cue.span[0] == span[0]:
-            start = cue.start_s
-        if end is None and cue.span[1] == span[1]:
-            end = cue.end_s
+    if start is None:
+        start = marks.cue_start_s.get(span[0])
+    if end is None:
+        end = marks.cue_end_s.get(span[1])
     if start is None and span[0] == utterance.span[0]:
         start = utterance.start_s
     if end is None and span[1] == utterance.span[1]:

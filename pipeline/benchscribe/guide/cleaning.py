@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import tomllib
+from bisect import bisect_left, bisect_right
 from collections.abc import Callable, Mapping, Sequence
 from functools import lru_cache
 from importlib import resources
@@ -79,7 +80,9 @@ def clean_text(
     >>> clean_text(talk, (0, 8), ())
     "The blade's up a quarter."
     """
-    bounds = [u.span for u in transcript.utterances if u.span[0] < span[1] and u.span[1] > span[0]] or [span]
+    first = bisect_right(transcript.utterances, span[0], key=lambda u: u.span[1])
+    last = bisect_left(transcript.utterances, span[1], key=lambda u: u.span[0])
+    bounds = [u.span for u in transcript.utterances[first:last]] or [span]
     sentences: list[str] = []
     for begin, end in bounds:
         tokens = _tokens(transcript, (max(begin, span[0]), min(end, span[1])), measures, repairs, instead)
@@ -185,24 +188,26 @@ def _without_sounds(tokens: Sequence[_Token], sounds: Sequence[str]) -> list[_To
 def _drop(
     tokens: list[_Token], phrases: Sequence[str], fits: Callable[[Sequence[_Token], int, int], bool]
 ) -> list[_Token]:
-    by_length = sorted((phrase.split() for phrase in phrases), key=len, reverse=True)
+    by_first: dict[str, list[list[str]]] = {}
+    for words in sorted((phrase.split() for phrase in phrases), key=len, reverse=True):
+        by_first.setdefault(words[0], []).append(words)
+    said = [token.bare for token in tokens]
     kept: list[_Token] = []
     index = 0
     while index < len(tokens):
-        for words in by_length:
+        for words in by_first.get(said[index], ()):
             end = index + len(words)
-            if [t.bare for t in tokens[index:end]] == words and fits(tokens, index, end):
-                close = tokens[end - 1].close
-                # The comma that closed the filler has nothing to close any more; a full stop moves to the word before.
-                goes_on = end < len(tokens) and tokens[end].bare not in _JOINING
-                if kept and (
-                    kept[-1].bare in _JOINING or ("," in kept[-1].close and close == "," and goes_on)
-                ):
-                    kept[-1] = msgspec.structs.replace(kept[-1], close="")
-                if kept and re.search(r"[.?!]", close):
-                    kept[-1] = msgspec.structs.replace(kept[-1], close=close)
-                index = end
-                break
+            if said[index:end] != words or not fits(tokens, index, end):
+                continue
+            close = tokens[end - 1].close
+            goes_on = end < len(tokens) and said[end] not in _JOINING
+            # The commas that set the filler off have nothing to set off any more; a full stop moves to the word before.
+            if kept and (kept[-1].bare in _JOINING or ("," in kept[-1].close and close == "," and goes_on)):
+                kept[-1] = msgspec.structs.replace(kept[-1], close="")
+            if kept and re.search(r"[.?!]", close):
+                kept[-1] = msgspec.structs.replace(kept[-1], close=close)
+            index = end
+            break
         else:
             kept.append(tokens[index])
             index += 1
