@@ -226,7 +226,9 @@ def _likeness(one: str, other: str) -> float:
     a, b = (re.sub(r"[^a-z ]+", " ", text.lower()) for text in (one, other))
     if not a.strip() or not b.strip():
         return 0.0
-    return float(max(fuzz.token_sort_ratio(a, b), fuzz.partial_ratio(a, b) if min(len(a), len(b)) > 20 else 0.0))
+    return float(
+        max(fuzz.token_sort_ratio(a, b), fuzz.partial_ratio(a, b) if min(len(a), len(b)) > 20 else 0.0)
+    )
 
 
 def _apart(decision: Decision, finding: Finding) -> float | None:
@@ -267,7 +269,11 @@ def _settled(finding: Finding, decision: Decision) -> Finding:
 def _describe(decision: Decision) -> str:
     what = " ".join(text for text in (decision.part, decision.dimension) if text) or "a finding"
     said = f' "{decision.said}"' if decision.said else ""
-    when = f" at {_clock(decision.at if decision.file else decision.start)}" if decision.start is not None else ""
+    when = (
+        f" at {_clock(decision.at if decision.file else decision.start)}"
+        if decision.start is not None
+        else ""
+    )
     where = f" of {decision.file}" if decision.file else ""
     return f"{decision.answer} {what}:{said}{when}{where} fits no finding of this run; it is kept"
 

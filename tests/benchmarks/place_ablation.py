@@ -41,7 +41,9 @@ VARIANTS = {
 
 def main() -> None:
     """Print the table, and the speed where it is asked for."""
-    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser = argparse.ArgumentParser(
+        description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
+    )
     parser.add_argument("folders", nargs="+", type=Path)
     parser.add_argument("--hours", type=float, default=0.0)
     options = parser.parse_args()
@@ -86,7 +88,14 @@ def _score(measures: tuple[Measure, ...], gold: dict[str, Any]) -> tuple[float, 
             continue
         index = min(near)[1]
         used.add(index)
-        if truth.get("role") in ("retracted", "withdrawn", "superseded", "mistake", "quoted plan", "quoted-plan"):
+        if truth.get("role") in (
+            "retracted",
+            "withdrawn",
+            "superseded",
+            "mistake",
+            "quoted plan",
+            "quoted-plan",
+        ):
             continue
         found = measures[index]
         if not truth.get("part"):
@@ -106,7 +115,9 @@ def _speed(episode: tuple[Any, ...], hours: float) -> None:
     words = len(transcript.words)
     many = tuple(_moved(m, i * words, i * length_s) for i in range(times) for m in measures)
     numbers = tuple(_moved(n, i * words, i * length_s) for i in range(times) for n in trade_numbers)
-    named = Mentions(mentions=tuple(_moved(m, i * words, i * length_s) for i in range(times) for m in mentions.mentions))
+    named = Mentions(
+        mentions=tuple(_moved(m, i * words, i * length_s) for i in range(times) for m in mentions.mentions)
+    )
     before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
     start = time.perf_counter()
     placed = place(long, many, numbers, named, part_list)
@@ -123,7 +134,9 @@ def _repeated(transcript: Transcript, times: int, length_s: float) -> Transcript
     return msgspec.structs.replace(
         transcript,
         words=tuple(
-            msgspec.structs.replace(w, start_s=(w.start_s or 0) + i * length_s, end_s=(w.end_s or 0) + i * length_s)
+            msgspec.structs.replace(
+                w, start_s=(w.start_s or 0) + i * length_s, end_s=(w.end_s or 0) + i * length_s
+            )
             for i in range(times)
             for w in transcript.words
         ),

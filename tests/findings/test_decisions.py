@@ -29,7 +29,9 @@ DIMENSIONS: list[Dimension] = ["width", "length", "thickness", "diameter", "radi
 KINDS: list[FindingKind] = ["slip", "plan-wrong", "changed", "supplied", "derived"]
 
 
-def finding(number: int, *, words: str = "9 3/8", value: Fraction | None = None, unit: str = "inch") -> Finding:
+def finding(
+    number: int, *, words: str = "9 3/8", value: Fraction | None = None, unit: str = "inch"
+) -> Finding:
     """Make one finding, like no other by its number."""
     said = value if value is not None else Fraction(75 + number, 8)
     part, start_s = PARTS[number % len(PARTS)], 30.0 + 41.0 * number
@@ -66,7 +68,9 @@ def test_an_answer_written_down_is_given_to_the_same_finding_again(
 
 def test_an_amended_finding_says_what_the_maker_gave(tmp_path: Path) -> None:
     path = tmp_path / "decisions.toml"
-    record_decision(path, finding(1), "amend", value=Fraction(71, 8), unit="inch", part="Lid", dimension="length")
+    record_decision(
+        path, finding(1), "amend", value=Fraction(71, 8), unit="inch", part="Lid", dimension="length"
+    )
     (settled,), _ = apply_decisions((finding(1),), load_decisions(path))
     assert settled.spoken == Said(Fraction(71, 8), "inch", "9 3/8")
     assert (settled.part, settled.dimension) == ("Lid", "length")
@@ -196,10 +200,17 @@ def moved_times(original: Finding, rng: random.Random) -> Finding:
 
 def new_takes(original: Finding, rng: random.Random) -> Finding:
     """Put takes before it: running time moves, time in the file stays."""
-    return structs.replace(original, start_s=(original.start_s or 0) + rng.uniform(60, 900), id="z" + original.id)
+    return structs.replace(
+        original, start_s=(original.start_s or 0) + rng.uniform(60, 900), id="z" + original.id
+    )
 
 
-CHANGES = {"another model": other_model, "edited list": edited_list, "moved times": moved_times, "new takes": new_takes}
+CHANGES = {
+    "another model": other_model,
+    "edited list": edited_list,
+    "moved times": moved_times,
+    "new takes": new_takes,
+}
 
 
 @pytest.mark.parametrize("change", CHANGES)

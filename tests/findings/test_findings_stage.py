@@ -30,7 +30,9 @@ def found(text: str, part_list: PartList = TRAY, markers: Mapping[str, Sequence[
     measures, numbers = find_measures(transcript, part_list.units)
     mentions = named(transcript, part_list)
     result = place(transcript, measures, numbers, mentions, part_list)
-    return find_findings(transcript, result.measures, mentions, part_list, result.in_hand, markers=markers or {})
+    return find_findings(
+        transcript, result.measures, mentions, part_list, result.in_hand, markers=markers or {}
+    )
 
 
 def to_know(text: str, part_list: PartList = TRAY) -> list[Finding]:
@@ -71,7 +73,9 @@ def test_a_plan_called_wrong_is_plan_wrong_and_the_value_read_aloud_is_not() -> 
 
 
 def test_a_choice_is_changed_and_no_fault_of_the_plan() -> None:
-    text = "The handles. The list has five and a half long. I prefer them longer, so mine are six inches long."
+    text = (
+        "The handles. The list has five and a half long. I prefer them longer, so mine are six inches long."
+    )
     (finding,) = to_know(text)
     assert (finding.kind, finding.part, finding.dimension) == ("changed", "Handle", "length")
 
@@ -88,7 +92,10 @@ def test_a_plan_called_right_makes_it_a_choice() -> None:
 @pytest.mark.parametrize(
     ("words", "how"),
     [
-        ("There's a blank on the list, so I held one up with the rule and it came to three and a quarter long", "measured"),
+        (
+            "There's a blank on the list, so I held one up with the rule and it came to three and a quarter long",
+            "measured",
+        ),
         ("There's a blank on the list. I scaled it off the drawing at three and a quarter long", "scaled"),
         ("The list doesn't say how long. They're three and a quarter long", "said"),
     ],
@@ -100,7 +107,10 @@ def test_a_size_that_the_list_leaves_open_is_supplied(words: str, how: str) -> N
 
 
 def test_one_thing_said_three_times_is_one_finding_with_three_times() -> None:
-    text = SLIP + " I set the stop for the long sides at nineteen and three eighths long. Nineteen and three eighths long."
+    text = (
+        SLIP
+        + " I set the stop for the long sides at nineteen and three eighths long. Nineteen and three eighths long."
+    )
     (finding,) = to_know(text)
     assert len(finding.repeated) == 2
 
@@ -179,7 +189,9 @@ def test_what_is_taken_back_rough_or_of_a_tool_is_never_a_finding(text: str) -> 
 
 
 def test_a_value_inside_a_mistake_is_never_a_finding() -> None:
-    transcript = transcript_of("The handles. I cut it at five and a quarter long and that was the pencil line of the lid.")
+    transcript = transcript_of(
+        "The handles. I cut it at five and a quarter long and that was the pencil line of the lid."
+    )
     measures, numbers = find_measures(transcript, "inch")
     mentions = structs.replace(
         named(transcript, TRAY), mistakes=(Mistake(span=(2, len(transcript.words)), why="that was"),)
@@ -215,7 +227,9 @@ def test_without_a_plan_only_sums_are_judged() -> None:
 
 
 def test_coverage_counts_what_was_heard() -> None:
-    coverage = found("The long sides are half thick and two and three quarters wide. The handles are seven eighths across.").coverage
+    coverage = found(
+        "The long sides are half thick and two and three quarters wide. The handles are seven eighths across."
+    ).coverage
     assert (coverage.listed, coverage.agree, coverage.disagree, coverage.never_said) == (17, 3, 0, 14)
     assert coverage.unheard_parts == ("Bottom panel", "Wedge", "Brace")
     assert coverage.sentence().startswith("3 of 17 listed sizes heard and agree")

@@ -30,7 +30,9 @@ def test_a_column_that_is_missing_for_one_part_is_a_blank() -> None:
 
 
 def test_a_part_larger_than_its_stock_is_doubted() -> None:
-    (doubt,) = check_plan(plan(part("Rail", 2, thickness="1", width="3 1/2", length="20", material="1x4 pine")))
+    (doubt,) = check_plan(
+        plan(part("Rail", 2, thickness="1", width="3 1/2", length="20", material="1x4 pine"))
+    )
     assert doubt.dimension == "thickness"
     assert "3/4 in thick" in doubt.why
 

@@ -41,7 +41,9 @@ def transcript_of(text: str) -> Transcript:
     return Transcript(files=(file,), clock="captions", words=tuple(words), utterances=tuple(utterances))
 
 
-def part(name: str, count: int | None = 1, *, row: int = 2, material: str = "", notes: str = "", **sizes: str) -> Part:
+def part(
+    name: str, count: int | None = 1, *, row: int = 2, material: str = "", notes: str = "", **sizes: str
+) -> Part:
     """Make a part: `part("Rail", 2, thickness="3/4", width="2 1/2", length="")`; an empty size is left open.
 
     A size with "deg" is an angle, one with "mm" is metric, else it is in inches.
@@ -84,7 +86,9 @@ def named(transcript: Transcript, part_list: PartList, *, mistake: tuple[int, in
         for wanted, confidence in ((words, 0.98), (words[-1:], 0.75)):
             for i in range(len(tokens) - len(wanted) + 1):
                 span = (i, i + len(wanted))
-                if tokens[span[0] : span[1]] == wanted and not any(m.span[1] == span[1] and m.name == row.name for m in found):
+                if tokens[span[0] : span[1]] == wanted and not any(
+                    m.span[1] == span[1] and m.name == row.name for m in found
+                ):
                     found.append(
                         Mention(
                             kind="part",

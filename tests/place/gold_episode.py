@@ -35,7 +35,9 @@ def gold_measures(transcript: Transcript, gold: dict[str, Any]) -> tuple[Measure
         used.update(range(*span))
         unit = _UNITS.get(truth["unit"], truth["unit"])
         value = Fraction(truth["value"])
-        taken = truth.get("role") in ("withdrawn", "retracted") and any(abs(t - truth["t"]) < 9 for t, _ in back)
+        taken = truth.get("role") in ("withdrawn", "retracted") and any(
+            abs(t - truth["t"]) < 9 for t, _ in back
+        )
         found.append(
             Measure(
                 value=value, unit=unit, words=truth["text"], span=span, taken_back=taken,

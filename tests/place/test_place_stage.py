@@ -29,7 +29,9 @@ BRACKET = plan(
 
 
 def test_a_whole_chain_names_its_part_by_itself() -> None:
-    measures = placed("Now these get cut, half by two and three quarters by twelve and five eighths.", TRAY).measures
+    measures = placed(
+        "Now these get cut, half by two and three quarters by twelve and five eighths.", TRAY
+    ).measures
     assert where(measures) == [
         ("Short side", "thickness"),
         ("Short side", "width"),
@@ -120,7 +122,9 @@ def test_several_parts_named_together_are_all_in_hand() -> None:
 
 
 def test_every_measure_says_why() -> None:
-    measures = placed("The long sides are half thick, and I use a 60 mm cutter, and my shelf is 30 inches.", TRAY).measures
+    measures = placed(
+        "The long sides are half thick, and I use a 60 mm cutter, and my shelf is 30 inches.", TRAY
+    ).measures
     assert all(m.why for m in measures)
     assert all(0 < (m.confidence or 0) <= 1 for m in measures)
 

@@ -19,9 +19,40 @@ _NOT_ALL: Final = frozenset(
     "side end corner both mine neighbour or about maybe couple few".split()
 )
 """Words near a number that make it a part of the pieces, or a number for each of something else."""
-_OF_THEM: Final = (("of", "them"), ("of", "these"), ("of", "those"), ("in", "all"), ("in", "total"), ("all", "told"))
-_PLAN: Final = frozenset(["list", "plan", "drawing", "drawn", "sheet", "print", "pattern", "says", "listed", "shows"])
-_SETTLES: Final = frozenset(["need", "needs", "cut", "make", "makes", "it", "it's", "so", "want", "wants", "is", "be", "use", "used", "take", "to", "do", "got", "have"])
+_OF_THEM: Final = (
+    ("of", "them"),
+    ("of", "these"),
+    ("of", "those"),
+    ("in", "all"),
+    ("in", "total"),
+    ("all", "told"),
+)
+_PLAN: Final = frozenset(
+    ["list", "plan", "drawing", "drawn", "sheet", "print", "pattern", "says", "listed", "shows"]
+)
+_SETTLES: Final = frozenset(
+    [
+        "need",
+        "needs",
+        "cut",
+        "make",
+        "makes",
+        "it",
+        "it's",
+        "so",
+        "want",
+        "wants",
+        "is",
+        "be",
+        "use",
+        "used",
+        "take",
+        "to",
+        "do",
+        "got",
+        "have",
+    ]
+)
 """Words right before a number that put it in the listed number's place."""
 _WRONG: Final = 2.8
 """Weight of language from which the count of the plan was called wrong outright."""
@@ -47,7 +78,9 @@ def counts(scene: Scene) -> list[Finding]:
         if number is None or index in inside or number[0] < 2:
             index += 1
             continue
-        found = _count(scene, number[0], index, index + number[1]) or _instead(scene, number[0], index, inside)
+        found = _count(scene, number[0], index, index + number[1]) or _instead(
+            scene, number[0], index, inside
+        )
         if found:
             said.setdefault(found.part, []).append(found)
         index += number[1]

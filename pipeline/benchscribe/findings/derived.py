@@ -90,10 +90,17 @@ def _unsaid_halves(scene: Scene) -> list[Finding]:
     tokens = scene.talk.tokens
     for measure in scene.measures:
         part = scene.parts.get(measure.part or "")
-        if part is None or measure.verdict == "agrees" or measure.taken_back or measure.role in ("tool", "mistake"):
+        if (
+            part is None
+            or measure.verdict == "agrees"
+            or measure.taken_back
+            or measure.role in ("tool", "mistake")
+        ):
             continue
         before = tokens[max(0, measure.span[0] - 24) : measure.span[0]]
-        if not any(word in ("half", "halve", "centre", "center", "middle", "central", "midway") for word in before):
+        if not any(
+            word in ("half", "halve", "centre", "center", "middle", "central", "midway") for word in before
+        ):
             continue
         for listed in part.listed:
             if listed.value is None or listed.unit == "degree" or measure.unit == "degree" or listed.feature:
@@ -101,12 +108,18 @@ def _unsaid_halves(scene: Scene) -> list[Finding]:
             half = plain(listed.value, listed.unit) / 2
             named = _half_of_named(before)
             right = size_of(measure) == half
-            wrong = (named == listed.dimension or _half_of_number(before) == listed.value) and not right and abs(size_of(measure) - half) / half < Fraction(1, 5)
+            wrong = (
+                (named == listed.dimension or _half_of_number(before) == listed.value)
+                and not right
+                and abs(size_of(measure) - half) / half < Fraction(1, 5)
+            )
             if not right and not wrong:
                 continue
             if wrong and any(agrees(measure, other, part) for other in part.listed):
                 continue
-            found.append(_unsaid(scene, measure, Said(listed.value, listed.unit, listed.text), listed.dimension, right))
+            found.append(
+                _unsaid(scene, measure, Said(listed.value, listed.unit, listed.text), listed.dimension, right)
+            )
             break
     return found
 
@@ -135,7 +148,11 @@ def _unsaid(scene: Scene, measure: Measure, listed: Said, dimension: Dimension, 
     half = as_said(plain(listed.value, listed.unit) / 2, measure.unit)
     spoken = Said(measure.value, measure.unit, measure.words)
     what = f"half of the listed {dimension_words(dimension)}, {size(listed)},"
-    why = f"{size(spoken)} is {what.rstrip(',')}: right." if right else f"You said {size(spoken)} for {what} which is {size(half)}."
+    why = (
+        f"{size(spoken)} is {what.rstrip(',')}: right."
+        if right
+        else f"You said {size(spoken)} for {what} which is {size(half)}."
+    )
     finding = scene.finding(
         "derived",
         measure,

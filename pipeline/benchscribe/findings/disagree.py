@@ -25,7 +25,12 @@ def disagreements(scene: Scene) -> list[Finding]:
     """Find sizes said otherwise than listed: the plan is wrong, the maker chose, or it is a slip."""
     groups: dict[tuple[str, str], list[list[Measure]]] = {}
     for measure in scene.measures:
-        if measure.verdict == "disagrees" and measure.role in LIVE and measure.part and not measure.taken_back:
+        if (
+            measure.verdict == "disagrees"
+            and measure.role in LIVE
+            and measure.part
+            and not measure.taken_back
+        ):
             rows = groups.setdefault((measure.part, measure.dimension or ""), [])
             same = next((g for g in rows if equal_sizes(g[0], measure)), None)
             if same is None:
@@ -97,7 +102,8 @@ def _read_otherwise(measure: Measure, listed: Listed) -> bool:
     if listed.value is None:
         return False
     return any(
-        (c.unit == "degree") == (listed.unit == "degree") and plain(c.value, c.unit) == plain(listed.value, listed.unit)
+        (c.unit == "degree") == (listed.unit == "degree")
+        and plain(c.value, c.unit) == plain(listed.value, listed.unit)
         for c in measure.candidates
     )
 
@@ -125,7 +131,9 @@ def _doubt(scene: Scene, measure: Measure, listed: Listed) -> float:
 
 def _settled_later(scene: Scene, group: list[Measure]) -> bool:
     """Tell whether the maker came back to it: "did I say 12? It's 10"."""
-    return any(m.role == "superseded" for m in scene.measures if equal_sizes(m, group[0]) and m.part == group[0].part)
+    return any(
+        m.role == "superseded" for m in scene.measures if equal_sizes(m, group[0]) and m.part == group[0].part
+    )
 
 
 def _worked_down(scene: Scene, measure: Measure, listed: Listed) -> bool:
@@ -147,7 +155,9 @@ def _with_right(scene: Scene, finding: Finding, measure: Measure, listed: Listed
     """Say who is probably right, where a sum that was said aloud shows it."""
     for total in scene.sums:
         result = scene.measures[total.result]
-        if not total.right or not (equal_sizes(result, measure) and abs(result.span[0] - measure.span[0]) < 80):
+        if not total.right or not (
+            equal_sizes(result, measure) and abs(result.span[0] - measure.span[0]) < 80
+        ):
             continue
         base = scene.measures[total.base]
         why = f"{base.words} is worked on to {result.words}, and the sum is right"

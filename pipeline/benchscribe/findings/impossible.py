@@ -15,9 +15,13 @@ from benchscribe.records import Finding, Listed, Measure, Part, Said
 from benchscribe.spoken.plan import plain, size_of
 from benchscribe.spoken.words import singular
 
-_OTHER_ONE = frozenset("other another second smaller bigger larger first one two different then next opposite".split())
+_OTHER_ONE = frozenset(
+    "other another second smaller bigger larger first one two different then next opposite".split()
+)
 
-_COMMON = frozenset("that this with from they them then those these there have just what when your mine like into each both will about which".split())
+_COMMON = frozenset(
+    "that this with from they them then those these there have just what when your mine like into each both will about which".split()
+)
 _SHARED = 2
 _SURE_OF_THE_PART = 0.6
 _WINDOW = 12
@@ -42,7 +46,12 @@ def impossibilities(scene: Scene) -> list[Finding]:
         if measure.unit == "degree" or (measure.confidence or 0) < 0.5:
             continue
         hand = scene.hand_at(measure.span[0])
-        if hand is None or not hand.parts or hand.parts[0] != part.name or hand.confidence < _SURE_OF_THE_PART:
+        if (
+            hand is None
+            or not hand.parts
+            or hand.parts[0] != part.name
+            or hand.confidence < _SURE_OF_THE_PART
+        ):
             continue
         why = _why(scene, measure, part)
         if why:
@@ -60,31 +69,43 @@ def _why(scene: Scene, measure: Measure, part: Part) -> str:
         return _too_small(scene, measure, part)
     if measure.role not in ("feature", "tool"):
         return ""
-    sizes = {e.dimension: e for e in part.listed if e.value is not None and e.unit != "degree" and not e.feature}
+    sizes = {
+        e.dimension: e for e in part.listed if e.value is not None and e.unit != "degree" and not e.feature
+    }
     words = {singular(w) for w in scene.talk.tokens[max(0, measure.span[0] - 8) : measure.span[1] + 5]}
     spoken = size(Said(measure.value, measure.unit))
     if measure.role == "tool":
         near = {singular(w) for w in scene.talk.tokens[measure.span[1] : measure.span[1] + 3]}
         across = sizes.get("diameter") or sizes.get("width")
         if across and near & _features()["boring_tools"]:
-            return _too_much(said, across, f"A hole of {spoken} is wider than {part.name}, which is {{}} across.")
+            return _too_much(
+                said, across, f"A hole of {spoken} is wider than {part.name}, which is {{}} across."
+            )
         return ""
     if measure.dimension == "depth" and words & _features()["cut_into"] and "thickness" in sizes:
-        return _too_much(said, sizes["thickness"], f"A cut {spoken} deep goes through {part.name}, which is {{}} thick.")
+        return _too_much(
+            said, sizes["thickness"], f"A cut {spoken} deep goes through {part.name}, which is {{}} thick."
+        )
     if measure.role == "tool":
         near = {singular(w) for w in scene.talk.tokens[measure.span[1] : measure.span[1] + 3]}
         across = sizes.get("diameter") or sizes.get("width")
         if across and near & _features()["boring_tools"]:
-            return _too_much(said, across, f"A hole of {spoken} is wider than {part.name}, which is {{}} across.")
+            return _too_much(
+                said, across, f"A hole of {spoken} is wider than {part.name}, which is {{}} across."
+            )
         return ""
     if measure.dimension == "depth" and words & _features()["bored"] and sizes:
         largest = max(sizes.values(), key=_plain)
-        return _too_much(said, largest, f"A hole {spoken} deep is longer than {part.name}, whose largest size is {{}}.")
+        return _too_much(
+            said, largest, f"A hole {spoken} deep is longer than {part.name}, whose largest size is {{}}."
+        )
     if measure.dimension in ("diameter", "other") and words & _features()["bored"] and len(sizes) > 1:
         across = sizes.get("width") or sizes.get("diameter")
         near = [singular(w) for w in scene.talk.tokens[measure.span[1] : measure.span[1] + 2]]
         if across and any(w in _features()["bored"] for w in near):
-            return _too_much(said, across, f"A hole of {spoken} is wider than {part.name}, which is {{}} across.")
+            return _too_much(
+                said, across, f"A hole of {spoken} is wider than {part.name}, which is {{}} across."
+            )
     return ""
 
 
@@ -97,17 +118,29 @@ def _held(scene: Scene, measure: Measure) -> str | None:
 def _too_small(scene: Scene, measure: Measure, part: Part) -> str:
     """Find a blank that is smaller than what is to be made of it."""
     near = {singular(w) for w in scene.talk.tokens[max(0, measure.span[0] - 8) : measure.span[1] + 4]}
-    if not near & _features()["blank"] or not near & {"square", "round", "thick", "wide", "across", "long", "diameter"}:
+    if not near & _features()["blank"] or not near & {
+        "square",
+        "round",
+        "thick",
+        "wide",
+        "across",
+        "long",
+        "diameter",
+    }:
         return ""
     said = size_of(measure)
-    sizes = [e for e in part.listed if e.value is not None and e.unit != "degree" and not e.feature and not e.rough]
+    sizes = [
+        e for e in part.listed if e.value is not None and e.unit != "degree" and not e.feature and not e.rough
+    ]
     if any(1 <= said / plain(e.value or said, e.unit) < Fraction(3, 2) for e in sizes):
         return ""
     short = [e for e in sizes if Fraction(7, 10) < said / plain(e.value or said, e.unit) < 1]
     if not short:
         return ""
     limit = size(Said(short[0].value or said, short[0].unit))
-    return f"{part.name} is {limit} and cannot come out of a blank of {size(Said(measure.value, measure.unit))}."
+    return (
+        f"{part.name} is {limit} and cannot come out of a blank of {size(Said(measure.value, measure.unit))}."
+    )
 
 
 def _plain(listed: Listed) -> object:

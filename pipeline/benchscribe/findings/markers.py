@@ -37,7 +37,9 @@ class Marked(Struct, frozen=True):
             declared=True,
             status="declared",
             confidence=max(finding.confidence, 0.95),
-            why=finding.why.replace("; nothing was said about a difference", ", and you marked it as a plan note"),
+            why=finding.why.replace(
+                "; nothing was said about a difference", ", and you marked it as a plan note"
+            ),
             advice=advice_for("plan-wrong", finding.start_s, finding.sheet),
             evidence=(*finding.evidence, "marked with your own phrase for a plan note"),
         )

@@ -13,7 +13,9 @@ from benchscribe.records import Dimension, Listed, Part, PartList, Said
 from benchscribe.spoken.plan import plain, sizes_of
 
 _BETWEEN: Final = re.compile(r"\b(?:fits?|goes|sits?) (?:in )?between (?:the )?([\w -]+)", re.IGNORECASE)
-_SAME_AS: Final = re.compile(r"\b(?:same (?:size )?as|as per|match(?:es)?|equal to) (?:the )?([\w -]+)", re.IGNORECASE)
+_SAME_AS: Final = re.compile(
+    r"\b(?:same (?:size )?as|as per|match(?:es)?|equal to) (?:the )?([\w -]+)", re.IGNORECASE
+)
 _HOLES: Final = re.compile(r"\b(\d+) holes?\b", re.IGNORECASE)
 _MOST_SIDES: Final = 48
 
@@ -66,7 +68,9 @@ def _blanks(part: Part, part_list: PartList) -> Iterator[PlanDoubt]:
     for entry in sizes_of(part, part_list.units):
         if entry.value is None and not (part.hardware and not part.listed):
             text = f' ("{entry.text}")' if entry.text.strip() else ""
-            yield _doubt(part, entry.dimension, f"The list leaves the {entry.dimension} open{text}.", certain=True)
+            yield _doubt(
+                part, entry.dimension, f"The list leaves the {entry.dimension} open{text}.", certain=True
+            )
     if part.count is None and any(other.count is not None for other in part_list.parts):
         yield _doubt(part, None, "The list gives no number of pieces.", certain=True)
 
@@ -77,7 +81,9 @@ def _rough(part: Part, part_list: PartList) -> Iterator[PlanDoubt]:
         own = finished.get(entry.dimension)
         if entry.rough and entry.value is not None and own and _mm(entry) < _mm(own):
             yield _doubt(
-                part, entry.dimension, f"The rough size, {_said(entry)}, is smaller than the finished one, {_said(own)}."
+                part,
+                entry.dimension,
+                f"The rough size, {_said(entry)}, is smaller than the finished one, {_said(own)}.",
             )
 
 
@@ -95,7 +101,9 @@ def _features(part: Part, part_list: PartList) -> Iterator[PlanDoubt]:
             limit = own.get("length")
         if limit and _mm(entry) > _mm(limit):
             yield _doubt(
-                part, entry.dimension, f"The {entry.feature} is {_said(entry)}, and the piece itself is only {_said(limit)}."
+                part,
+                entry.dimension,
+                f"The {entry.feature} is {_said(entry)}, and the piece itself is only {_said(limit)}.",
             )
 
 

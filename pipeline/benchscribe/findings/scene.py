@@ -94,7 +94,11 @@ class Scene:
 
     def _goes_on(self, number: int, here: int, part: str | None) -> bool:
         there, home = self.transcript.utterances[number], self.transcript.utterances[here]
-        if there.start_s is not None and home.start_s is not None and abs(there.start_s - home.start_s) > _TOGETHER_S:
+        if (
+            there.start_s is not None
+            and home.start_s is not None
+            and abs(there.start_s - home.start_s) > _TOGETHER_S
+        ):
             return False
         hand = self.in_hand[number] if number < len(self.in_hand) else None
         if abs(number - here) <= 2 or hand is None or not hand.parts or part in hand.parts:

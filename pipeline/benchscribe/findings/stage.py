@@ -64,5 +64,3 @@ def _one_each(found: list[Finding]) -> list[Finding]:
 
 def _rank(finding: Finding) -> tuple[bool, int]:
     return finding.right is True, FINDING_KINDS.index(finding.kind)
-
-

@@ -8,7 +8,17 @@ from typing import Final
 
 from benchscribe.records import Dimension, Finding, FindingKind, Said
 
-_SHORT: Final = {"inch": " in", "foot": " ft", "yard": " yd", "thou": " thou", "mm": " mm", "cm": " cm", "m": " m", "degree": "°", "count": ""}
+_SHORT: Final = {
+    "inch": " in",
+    "foot": " ft",
+    "yard": " yd",
+    "thou": " thou",
+    "mm": " mm",
+    "cm": " cm",
+    "m": " m",
+    "degree": "°",
+    "count": "",
+}
 
 
 def size(said: Said) -> str:

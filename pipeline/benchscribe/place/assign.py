@@ -19,7 +19,18 @@ from benchscribe.spoken.plan import Slot, agrees, commonness, is_angle, size_of
 from benchscribe.spoken.words import Talk
 
 WITHOUT_PART: Final[frozenset[str]] = frozenset(
-    {"tool", "step", "stock", "nominal", "hardware", "overall", "comparison", "constant", "allowance", "check"}
+    {
+        "tool",
+        "step",
+        "stock",
+        "nominal",
+        "hardware",
+        "overall",
+        "comparison",
+        "constant",
+        "allowance",
+        "check",
+    }
 )
 """Sinks that belong to no part; the others belong to the part in hand."""
 _OFTEN_THE_PART: Final = frozenset({"stock", "nominal", "overall", "hardware", "rough", "check"})
@@ -95,7 +106,11 @@ def choices_for(index: int, chances: Mapping[int | None, float], bench: Bench) -
         bench: The plan, the words and the cues.
     """
     measure, context = bench.measures[index], bench.contexts[index]
-    chain = [m for m in bench.measures[max(0, index - 3) : index + 4] if m.chain is not None and m.chain == measure.chain]
+    chain = [
+        m
+        for m in bench.measures[max(0, index - 3) : index + 4]
+        if m.chain is not None and m.chain == measure.chain
+    ]
     found: list[Choice] = []
     for part in chances:
         if part is None:
@@ -108,9 +123,7 @@ def choices_for(index: int, chances: Mapping[int | None, float], bench: Bench) -
             if not how:
                 score += _unlike(index, number, bench)
             if score > _HOPELESS:
-                found.append(
-                    Choice(score, number, part, _role(context, how), slot.dimension, how)
-                )
+                found.append(Choice(score, number, part, _role(context, how), slot.dimension, how))
     found.extend(_sinks(measure, context, chances, bench))
     return sorted(found, key=lambda c: -c.score)
 
@@ -135,15 +148,25 @@ def _unlike(index: int, number: int, bench: Bench) -> float:
     if told >= _TOLD and _related(size_of(bench.measures[index]), slot):
         score += 6.0
     if slot.value is None:
-        return score + 0.7 * min(declared.of("supplied"), 3.5) + _proportion(size_of(bench.measures[index]), slot, bench)
+        return (
+            score
+            + 0.7 * min(declared.of("supplied"), 3.5)
+            + _proportion(size_of(bench.measures[index]), slot, bench)
+        )
     return score + 0.6 * min(told, 3.5)
 
 
 def _proportion(said: Fraction, slot: Slot, bench: Bench) -> float:
     """Score whether a size can be the open one: a length is no less than the width, a thickness no more."""
-    others = {s.dimension: s.value for s in (bench.slots[n] for n in bench.of_part[slot.part]) if s.value and not s.listed.feature}
+    others = {
+        s.dimension: s.value
+        for s in (bench.slots[n] for n in bench.of_part[slot.part])
+        if s.value and not s.listed.feature
+    }
     if slot.dimension == "length":
-        least = max((others[d] for d in ("width", "thickness", "diameter") if d in others), default=Fraction(0))
+        least = max(
+            (others[d] for d in ("width", "thickness", "diameter") if d in others), default=Fraction(0)
+        )
         return -4.0 if said < least * Fraction(1, 2) else 0.0
     if slot.dimension == "thickness":
         most = min((others[d] for d in ("width", "length", "diameter") if d in others), default=None)
@@ -296,7 +319,11 @@ def _seen_from(part: int | None, choices: list[Choice], chances: Mapping[int | N
     seen = []
     for choice in choices:
         if choice.slot is None:
-            moved = choice if choice.role in WITHOUT_PART or choice.part is None else structs.replace(choice, part=part)
+            moved = (
+                choice
+                if choice.role in WITHOUT_PART or choice.part is None
+                else structs.replace(choice, part=part)
+            )
             if part is None and choice.role not in WITHOUT_PART:
                 moved = structs.replace(moved, part=None, score=choice.score - 0.3)
             seen.append(moved)

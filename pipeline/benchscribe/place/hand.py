@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 
 _NAMED: Final = 5.0
 """Most log odds that a name can give."""
-_DOUBTED: Final = 1.7
+_DOUBTED: Final = 1.5
 """Power on a mention's confidence: words that only may mean a part ("stick", "nose") mostly mean something else."""
 _LEFT: Final = 0.04
 """Chance that even a full name is not what is in hand."""
@@ -101,12 +101,11 @@ def _add_names(row: Floats, segment: Segment) -> None:
     states = len(row)
     meant: dict[int, float] = {}
     for naming in segment.namings:
-        meant[naming.at] = meant.get(naming.at, 0.0) + naming.confidence
+        meant[naming.at] = meant.get(naming.at, 0.0) + naming.confidence**_DOUBTED
     best: dict[int, float] = {}
     for naming in segment.namings:
-        total = max(meant[naming.at], 1.0)
+        sure = naming.confidence**_DOUBTED / max(meant[naming.at], 1.0)
         left = max(1.0 - meant[naming.at], _LEFT) / states
-        sure = (naming.confidence / total) ** _DOUBTED
         worth = math.log((sure + left) / left) * (ASIDE if naming.aside else 1.0)
         best[naming.part] = max(best.get(naming.part, 0.0), min(worth, _NAMED))
     for part, worth in best.items():
@@ -117,7 +116,9 @@ def _size_evidence(
     measure: Measure, context: Context, part_list: PartList, by_part: list[list[Slot]]
 ) -> list[float]:
     """Give the log odds of each part against "none of them" for one size."""
-    trust = min((_NOT_FINISHED[r] for r, w in context.role.items() if r in _NOT_FINISHED and w >= 2), default=1.0)
+    trust = min(
+        (_NOT_FINISHED[r] for r, w in context.role.items() if r in _NOT_FINISHED and w >= 2), default=1.0
+    )
     if measure.taken_back:
         trust *= 0.3
     chance = commonness(measure.value, measure.unit)

@@ -13,7 +13,7 @@ from benchscribe.records import Measure, Mentions, PartList, Transcript
 from benchscribe.spoken.phrases import PhraseBook, phrase_book
 from benchscribe.spoken.words import Talk
 
-ASIDE: Final = 0.35
+ASIDE: Final = 0.2
 """Share of its weight that a name keeps behind a preposition: "the same as the cheeks" is not about the cheeks."""
 _PAUSE_S: Final = 6.0
 """A silence as long as this is often the end of a job."""
@@ -24,11 +24,31 @@ _TURN_REACH: Final = 3
 _SAYS_NOTHING: Final = 0.15
 _SHORT: Final = 4
 """Words of a passage that says too little to move on: "Hm." "Lovely." """
-_GOES_ON: Final = frozenset({"it", "it's", "they", "they're", "it'll", "they'll", "them", "you", "because", "or", "but", "which", "same", "half", "i"})
+_GOES_ON: Final = frozenset(
+    {
+        "it",
+        "it's",
+        "they",
+        "they're",
+        "it'll",
+        "they'll",
+        "them",
+        "you",
+        "because",
+        "or",
+        "but",
+        "which",
+        "same",
+        "half",
+        "i",
+    }
+)
 """First words that go on about what is in hand."""
 
 
-_PRONOUNS: Final = frozenset({"it", "it's", "they", "they're", "it'll", "they'll", "it'd", "you", "which", "if"})
+_PRONOUNS: Final = frozenset(
+    {"it", "it's", "they", "they're", "it'll", "they'll", "it'd", "you", "which", "if"}
+)
 _BEHIND_PRONOUN: Final = 2
 _FOR_THE: Final = 4
 """Words to the front of "hollow for the weight": nearer to its beginning, a sentence takes its subject up."""

@@ -16,9 +16,38 @@ _BACK: Final = 3
 """A size said again is looked for among so many measures before."""
 _QUOTED_REACH: Final = 40
 """Words between a plan value read aloud and the size that is put in its place."""
-_RESTATED: Final = frozenset({"call", "so", "that", "that's", "is", "or", "about", "just", "it", "it's", "and", "uh", "um", "say", "which", "well", "yeah", "again"})
+_RESTATED: Final = frozenset(
+    {
+        "call",
+        "so",
+        "that",
+        "that's",
+        "is",
+        "or",
+        "about",
+        "just",
+        "it",
+        "it's",
+        "and",
+        "uh",
+        "um",
+        "say",
+        "which",
+        "well",
+        "yeah",
+        "again",
+    }
+)
 
-_SAID_EARLIER: Final = frozenset({("did", "i", "say"), ("when", "i", "said"), ("think", "i", "said"), ("may", "have", "said"), ("if", "i", "said")})
+_SAID_EARLIER: Final = frozenset(
+    {
+        ("did", "i", "say"),
+        ("when", "i", "said"),
+        ("think", "i", "said"),
+        ("may", "have", "said"),
+        ("if", "i", "said"),
+    }
+)
 
 
 def settle(chosen: list[Choice], bench: Bench, mentions: Mentions, sums: list[Sum]) -> list[Choice]:
@@ -94,8 +123,10 @@ def _beside_quoted(result: list[Choice], bench: Bench) -> None:
                 continue
             there = bench.measures[other]
             gap = max(there.span[0] - here.span[1], here.span[0] - there.span[1])
-            if gap <= _QUOTED_REACH and _could_replace(size_of(there), size_of(here)) and (
-                (there.unit == "degree") == (here.unit == "degree")
+            if (
+                gap <= _QUOTED_REACH
+                and _could_replace(size_of(there), size_of(here))
+                and ((there.unit == "degree") == (here.unit == "degree"))
             ):
                 result[other] = structs.replace(
                     choice, role="finished", how="", score=max(choice.score, result[other].score)
@@ -131,9 +162,13 @@ def _said_before(index: int, result: list[Choice], bench: Bench) -> Choice | Non
         before = bench.measures[back]
         same = size_of(before) == size_of(measure) and (before.unit == "degree") == (measure.unit == "degree")
         between = bench.talk.tokens[before.span[1] : measure.span[0]]
-        restated = back == index - 1 and len(between) <= 4 and all(w in _RESTATED for w in between) and bool(between)
+        restated = (
+            back == index - 1 and len(between) <= 4 and all(w in _RESTATED for w in between) and bool(between)
+        )
         near = size_of(before) and abs(size_of(before) - size_of(measure)) / size_of(before) < 0.02
-        if (same and choice.role in ("none", "finished", "setting") and len(between) < 40) or (restated and near):
+        if (same and choice.role in ("none", "finished", "setting") and len(between) < 40) or (
+            restated and near
+        ):
             old = result[back]
             if old.slot is not None or old.role in ("tool", "rough", "feature"):
                 return structs.replace(old, score=max(old.score, choice.score))

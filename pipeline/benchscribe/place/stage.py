@@ -65,7 +65,13 @@ def place(
         of_part[slot.part].append(number)
     language = Language(talk)
     bench = Bench(
-        talk, measures, contexts, plan, slots, tuple(map(tuple, of_part)), tuple(language.around(m.span) for m in measures)
+        talk,
+        measures,
+        contexts,
+        plan,
+        slots,
+        tuple(map(tuple, of_part)),
+        tuple(language.around(m.span) for m in measures),
     )
     home = _segment_of(segments, measures)
     chances = [_chances(hands, home[i], len(plan.parts)) for i in range(len(measures))]
@@ -74,7 +80,9 @@ def place(
     bench = _heard(bench, chosen, breaths)
     options, chosen = _choose(bench, chances, breaths, switches)
     chosen = settle(chosen, bench, mentions, find_sums(talk, measures))
-    placed = tuple(_written(m, c, o, bench, i) for i, (m, c, o) in enumerate(zip(measures, chosen, options, strict=True)))
+    placed = tuple(
+        _written(m, c, o, bench, i) for i, (m, c, o) in enumerate(zip(measures, chosen, options, strict=True))
+    )
     return Placed(placed, _in_hand(transcript, segments, hands, plan))
 
 
@@ -153,7 +161,9 @@ def _written(measure: Measure, choice: Choice, options: list[Choice], bench: Ben
         verdict = "not-listed"
     else:
         verdict = "agrees" if choice.how else "disagrees"
-    others = [o for o in options if (o.part, o.slot, o.dimension) != (choice.part, choice.slot, choice.dimension)][:3]
+    others = [
+        o for o in options if (o.part, o.slot, o.dimension) != (choice.part, choice.slot, choice.dimension)
+    ][:3]
     total = 1.0 + sum(_odds(option, choice) for option in others)
     return structs.replace(
         measure,
@@ -197,7 +207,9 @@ def _in_hand(
         sure[segment.utterance][state] = max(
             sure[segment.utterance].get(state, 0.0), float(hands.posterior[row][state])
         )
-        named[segment.utterance].extend(n.part for n in segment.namings if not n.aside and n.confidence >= 0.6)
+        named[segment.utterance].extend(
+            n.part for n in segment.namings if not n.aside and n.confidence >= 0.6
+        )
     result = []
     for number, utterance in enumerate(transcript.utterances):
         order = sorted(held[number], key=lambda p: -held[number][p])

@@ -42,4 +42,6 @@ def why_of(choice: Choice, bench: Bench, index: int) -> str:
         return f"agrees with the listed {slot.dimension} of {part}: {choice.how}{said}"
     if slot.listed.value is None:
         return f"the list leaves the {slot.dimension} of {part} open{said}"
-    return f"{part} was in hand and its {slot.dimension} fits best, but the list says {slot.listed.text}{said}"
+    return (
+        f"{part} was in hand and its {slot.dimension} fits best, but the list says {slot.listed.text}{said}"
+    )

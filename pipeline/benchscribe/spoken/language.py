@@ -75,7 +75,9 @@ class Language:
             if hit.start >= high:
                 break
             cue = self._cues[int(hit.name)]
-            apart, reach = (span[0] - hit.end, _BEFORE) if hit.end <= span[0] else (hit.start - span[1], _AFTER)
+            apart, reach = (
+                (span[0] - hit.end, _BEFORE) if hit.end <= span[0] else (hit.start - span[1], _AFTER)
+            )
             weight = cue.weight * (1 - _FADE * max(0, apart) / reach)
             if weight > max(heard.get(cue.name, [0.0])):
                 because[cue.name] = " ".join(self.talk.tokens[hit.start : hit.end])

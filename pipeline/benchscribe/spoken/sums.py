@@ -175,10 +175,14 @@ class _Finder:
         times = 2 if self._both_sides(second) else self._how_many(second)
         sign = 1 if hit.name == "plus" else -1
         last = max(first, second)
-        results = [r for r in (self.after(self.ends[last], 14), self._earlier(min(first, second))) if r is not None]
+        results = [
+            r for r in (self.after(self.ends[last], 14), self._earlier(min(first, second))) if r is not None
+        ]
         sums = []
         for position, result in enumerate(results):
-            if result in (first, second) or (position == 0 and result > last and not self._states(last, result)):
+            if result in (first, second) or (
+                position == 0 and result > last and not self._states(last, result)
+            ):
                 continue
             made = self._difference(first, second, result, sign * times)
             if made is not None and (made.right or result > last):
@@ -232,11 +236,23 @@ def equal_parts(talk: Talk, span: tuple[int, int]) -> int | None:
     """Read "five equal", "divided into five" or "split into 5" in a passage: the number of parts."""
     tokens = talk.tokens
     for index in range(*span):
-        if tokens[index] in ("into", "by") and tokens[index - 1] in ("divided", "divide", "split", "it", "that", "cut"):
+        if tokens[index] in ("into", "by") and tokens[index - 1] in (
+            "divided",
+            "divide",
+            "split",
+            "it",
+            "that",
+            "cut",
+        ):
             number = whole_number(tokens, index + 1)
             if number and 1 < number[0] < 60:
                 return number[0]
         number = whole_number(tokens, index)
-        if number and index + number[1] < len(tokens) and tokens[index + number[1]] == "equal" and number[0] > 1:
+        if (
+            number
+            and index + number[1] < len(tokens)
+            and tokens[index + number[1]] == "equal"
+            and number[0] > 1
+        ):
             return number[0]
     return None

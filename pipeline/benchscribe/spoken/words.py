@@ -93,7 +93,9 @@ def talk_of(transcript: Transcript, repairs: tuple[Repair, ...] = ()) -> Talk:
                 ends += 1
                 sentence += 1
     # Written or recognised with punctuation, talk has a full stop every 30 words or sooner.
-    commas = frozenset(i for i, word in enumerate(transcript.words) if word.text.endswith((",", ";", ":", "—", "-")))
+    commas = frozenset(
+        i for i, word in enumerate(transcript.words) if word.text.endswith((",", ";", ":", "—", "-"))
+    )
     return Talk(tokens, tuple(sentence_of), tuple(utterance_of), commas, ends * 40 > len(tokens))
 
 
