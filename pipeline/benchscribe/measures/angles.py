@@ -109,6 +109,14 @@ def _beside_angle(context: Context, q: Quantity) -> bool:
 def _shaped(context: Context, q: Quantity) -> bool:
     if not _free(context, q):
         return False
-    if context.before(q) in _BEFORE or context.before(q) in ("ninety", "90"):
+    if context.before(q) in _BEFORE or context.before(q) in (
+        "ninety",
+        "90",
+        "angle",
+        "bevel",
+        "tilt",
+        "mitre",
+        "miter",
+    ):
         return True
     return context.after(q) in ("less", "minus", "take", "on")

@@ -38,6 +38,9 @@ _THEM: Final = frozenset({"them", "these", "those", "us", "you"})
 _OWNERS: Final = frozenset(
     {"the", "my", "our", "your", "his", "her", "their", "each", "it", "a", "an", *_THEM}
 )
+_WIND: Final = frozenset(
+    {"turn", "turns", "wind", "rotate", "crank", "screw", "unscrew", "tighten", "loosen"}
+)
 _BESIDE_TRADE: Final = 14
 _LARGEST_INCH: Final = 300
 _LARGEST_MM: Final = 9999
@@ -97,7 +100,12 @@ def _clock_fraction(context: Context, q: Quantity, number: Number) -> bool:
 def _off_the_ruler(context: Context, q: Quantity, number: Number) -> bool:
     """As in "a third", "50/50", "5/10"; and a turn is no length."""
     turn = number.den in (2, 4) and context.near(q, frozenset({"turn", "turns"}), 2, 3)
-    return number.den not in g.RULER or turn or (number.value == 1 and number.den > 1)
+    wound = (
+        number.bare
+        and context.before(q) in ("it", "about", "another", "back")
+        and context.near(q, _WIND, 4, 0)
+    )
+    return number.den not in g.RULER or turn or wound or (number.value == 1 and number.den > 1)
 
 
 def _of_them(context: Context, q: Quantity, number: Number) -> bool:

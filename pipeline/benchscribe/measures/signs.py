@@ -111,7 +111,12 @@ def _verb_and_preposition(context: Context, q: Quantity) -> bool:
 
 
 def _after_role(context: Context, q: Quantity) -> bool:
-    """As in "radius 12"."""
+    """As in "radius 12", "t=30"."""
+    if context.before(q) == "=":
+        return (
+            context.before(q, 2) in ("t", "w", "l", "h", "d", "r", "dia", "len", "thk")
+            or context.before(q, 2) in g.ROLE_BEFORE
+        )
     return context.before(q) in g.ROLE_BEFORE
 
 

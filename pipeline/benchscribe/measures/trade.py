@@ -147,10 +147,15 @@ def _thread(tokens: list[Token], i: int, number: Number) -> Trade | None:
     token = tokens[i]
     if token.kind == NUMERAL:
         slash = i + 2 < len(tokens) and tokens[i + 1].text == "/" and not tokens[i + 1].pre
-        k = i + 3 if slash else i + 1
+        first = i + 3 if slash else i + 1
+        k = (
+            first + 1
+            if first < len(tokens) and tokens[first].text == '"' and not tokens[first].pre
+            else first
+        )
         if not joined(tokens, k) or tokens[k].kind != NUMERAL or tokens[k].pre not in ("-", " "):
             return None
-        name = "".join(t.text for t in tokens[i:k]) + "-" + tokens[k].text
+        name = "".join(t.text for t in tokens[i:first]) + "-" + tokens[k].text
         dash = tokens[k].pre == "-"
         end = k + 1
     else:
