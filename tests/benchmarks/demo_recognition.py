@@ -20,6 +20,7 @@ from pathlib import Path
 
 import av
 import numpy as np
+
 from benchscribe.listen import ListenOptions, listen
 from benchscribe.measures.stage import find_measures
 from benchscribe.records import Transcript
@@ -43,7 +44,9 @@ def read_sound(path: Path) -> Samples:
     resampler = av.AudioResampler(format="flt", layout="mono", rate=RATE)
     with av.open(str(path)) as container:
         frames = [f for frame in container.decode(audio=0) for f in resampler.resample(frame)]
-    return np.concatenate([f.to_ndarray()[0] for f in (*frames, *resampler.resample(None))]).astype(np.float64)
+    return np.concatenate([f.to_ndarray()[0] for f in (*frames, *resampler.resample(None))]).astype(
+        np.float64
+    )
 
 
 def saw_noise(n: int, seed: int = 1) -> Samples:
@@ -165,7 +168,9 @@ def _sizes(gold: dict[str, list[dict[str, str]]], transcript: Transcript) -> dic
 
 def main() -> None:
     """Print the table."""
-    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser = argparse.ArgumentParser(
+        description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
+    )
     parser.add_argument("episodes", nargs="*", default=["01", "02"])
     parser.add_argument("--model", default="base")
     parser.add_argument("--snr", type=float, action="append", help="in decibels; may be given more than once")
@@ -176,7 +181,10 @@ def main() -> None:
             got = measure_episode(number, snr_db, asked.model)
             noise = "clean" if snr_db is None else f"{snr_db:g} dB"
             share = f"{got['right']:.0f} of {got['wanted']:.0f} ({got['right'] / got['wanted']:.1%})"
-            print(f"{number:7}  {noise:6}  {got['cpu']:11.3f}   {got['wer']:10.1%}   {share:17}  {got['beside']:.0f}", flush=True)
+            print(
+                f"{number:7}  {noise:6}  {got['cpu']:11.3f}   {got['wer']:10.1%}   {share:17}  {got['beside']:.0f}",
+                flush=True,
+            )
 
 
 if __name__ == "__main__":
