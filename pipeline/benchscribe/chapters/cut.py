@@ -100,7 +100,7 @@ def best_cut(
     strength = strengths(evidence(blocks, table), weights)
     usual = max(SHORTEST_S, end_s / max(target, 1.0))
     stretches = _Stretches(blocks, table, weights)
-    most = number or int(min(max(2 * target, FEWEST), end_s // SHORTEST_S, total))
+    most = number or int(min(max(1.4 * target + 2, FEWEST), end_s // SHORTEST_S, total))
     least = number or int(min(FEWEST, end_s // SHORTEST_S, total))
     most = max(1, min(most, total))
     best = np.full((most + 1, total + 1), -np.inf)

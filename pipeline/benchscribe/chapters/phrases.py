@@ -36,6 +36,7 @@ def key_phrases(transcript: Transcript, spans: Sequence[tuple[int, int]]) -> lis
         For each stretch at most six phrases in lower case, the best first; no two share their head word.
     """
     counts = [_phrases(transcript, span) for span in spans]
+    things = _thing_likeness(transcript)
     spread: Counter[str] = Counter()
     for bag in counts:
         spread.update(bag.keys())
@@ -50,7 +51,8 @@ def key_phrases(transcript: Transcript, spans: Sequence[tuple[int, int]]) -> lis
             first = 1.8 if key in opening else 1.0
             longer = 1 + 0.4 * key.count(" ") if n > 1 or key in opening else 0.5
             telling = 0.4 if _UNTELLING.search(forms[key]) else 1.0
-            scored[key] = rare * (often + 0.6 * (key in opening)) * first * longer * telling
+            thing = things.get(key.rsplit(maxsplit=1)[-1], 0.8)
+            scored[key] = rare * (often + 0.6 * (key in opening)) * first * longer * telling * thing
         chosen: list[str] = []
         used: set[str] = set()
         for key in sorted(scored, key=lambda k: (-scored[k], k)):
@@ -62,6 +64,83 @@ def key_phrases(transcript: Transcript, spans: Sequence[tuple[int, int]]) -> lis
                 break
         result.append(tuple(chosen))
     return result
+
+
+_BEFORE_THINGS = frozenset(
+    {
+        "the",
+        "a",
+        "an",
+        "this",
+        "that",
+        "these",
+        "those",
+        "my",
+        "your",
+        "our",
+        "its",
+        "his",
+        "her",
+        "each",
+        "every",
+        "some",
+        "of",
+        "two",
+        "three",
+        "four",
+        "no",
+        "with",
+        "for",
+    }
+)
+_BEFORE_DOINGS = frozenset(
+    {
+        "to",
+        "i",
+        "you",
+        "we",
+        "they",
+        "it",
+        "he",
+        "she",
+        "who",
+        "don't",
+        "can",
+        "can't",
+        "will",
+        "i'll",
+        "you'll",
+        "we'll",
+        "it'll",
+        "and",
+        "just",
+        "i've",
+        "you've",
+        "nobody",
+        "never",
+    }
+)
+
+
+def _thing_likeness(transcript: Transcript) -> dict[str, float]:
+    """Say of each word how likely it names a thing, by the words that stand before it: 1.2 surely, 0.3 hardly.
+
+    A title is made of names of things; which words are names shows better in the talk itself than in any list.
+    """
+    things: Counter[str] = Counter()
+    doings: Counter[str] = Counter()
+    before = ""
+    for word in transcript.words:
+        bare = word.text.lower().replace("\u2019", "'").strip(".,;:!?\"'()[]-")
+        if before in _BEFORE_THINGS:
+            things[stem(bare)] += 1
+        elif before in _BEFORE_DOINGS:
+            doings[stem(bare)] += 1
+        before = bare if word.text[-1:] not in ".;:!?" else ""
+    return {
+        word: 1.2 if things[word] > doings[word] else 0.3 if doings[word] > things[word] else 0.8
+        for word in things.keys() | doings.keys()
+    }
 
 
 def subject(transcript: Transcript, begin: int, end: int) -> str:

@@ -122,7 +122,7 @@ def _options(matter: _Matter) -> Iterator[tuple[str, str]]:
     doing = _listed(matter.operations[:3])
     if matter.parts:
         yield from _part_titles(matter, doing)
-    for count in (3, 2, 1):
+    for count in (2, 1):
         if len(matter.phrases) >= count:
             yield _listed(matter.phrases[:count]), "what is said most here and least elsewhere"
     if doing:
