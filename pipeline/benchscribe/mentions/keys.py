@@ -44,7 +44,7 @@ def singular(word: str) -> str:
         return word[:-3] + "y"
     if word.endswith(("shes", "ches", "xes", "sses", "zzes")):
         return word[:-2]
-    return word[:-1] if word.endswith("s") else word
+    return word.removesuffix("s")
 
 
 _F_WORDS: Final = frozenset(

@@ -22,10 +22,10 @@ def load_model() -> Language:
     Raises:
         ModelError: The package is not installed.
     """
-    from benchscribe.errors import ModelError  # noqa: PLC0415 - beside the heavy import
+    from benchscribe.errors import ModelError
 
     try:
-        import spacy  # noqa: PLC0415 - takes most of a second
+        import spacy
 
         with warnings.catch_warnings():
             # The model was made by another minor version; the tagger reads the same either way.
@@ -45,7 +45,7 @@ def tag_sentences(sentences: Sequence[Sequence[str]]) -> list[tuple[str, ...]]:
     Args:
         sentences: Words without punctuation, in order.
     """
-    from spacy.tokens import Doc  # noqa: PLC0415
+    from spacy.tokens import Doc
 
     nlp = load_model()
     filled = [i for i, words in enumerate(sentences) if words]

@@ -9,7 +9,7 @@ from benchscribe.mentions.talk import Talk
 from benchscribe.mentions.vocabulary import Vocabulary
 from benchscribe.records import Mistake, Transcript
 
-_ENOUGH: Final = 2.5
+_ENOUGH: Final = 2.0
 """Weight of the signs in one stretch that makes it a mistake."""
 _GAP: Final = 3
 """Utterances without a sign that may stand inside a stretch where there are no times."""
@@ -47,12 +47,14 @@ def find_mistakes(talk: Talk, transcript: Transcript, vocabulary: Vocabulary) ->
         last = _stretch_end(transcript, weights, at)
         total = sum(w for w, _ in weights[at : last + 1])
         if total >= _ENOUGH and len({s for _, signs in weights[at : last + 1] for s in signs}) > 1:
-            out.append(_mistake(transcript, talk, texts, weights, at, last, vocabulary))
+            out.append(_mistake(transcript, texts, weights, (at, last), vocabulary))
         at = last + 1
     return tuple(out)
 
 
 def _weight(text: str, vocabulary: Vocabulary) -> tuple[float, tuple[int, ...]]:
+    if vocabulary.phrases.no_mistake.search(text):
+        return 0.0, ()
     hits = [
         (i, weight) for i, (pattern, weight) in enumerate(vocabulary.phrases.mistake) if pattern.search(text)
     ]
@@ -74,13 +76,12 @@ def _stretch_end(transcript: Transcript, weights: list[tuple[float, tuple[int, .
 
 def _mistake(
     transcript: Transcript,
-    talk: Talk,
     texts: list[str],
     weights: list[tuple[float, tuple[int, ...]]],
-    first: int,
-    last: int,
+    stretch: tuple[int, int],
     vocabulary: Vocabulary,
 ) -> Mistake:
+    first, last = stretch
     begin = _begin(transcript, texts, first)
     end = last
     for i in range(first + 1, min(last + 2, len(texts))):

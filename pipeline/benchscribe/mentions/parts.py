@@ -141,21 +141,26 @@ def _ways(part: Part, vocabulary: Vocabulary) -> Iterator[tuple[tuple[str, ...],
     head = words[-1]
     if len(words) > 1:
         yield (head,), 0.75, head in _PLACES
-        for i, word in enumerate(words[:-1]):
-            if len(words) > 2:
-                yield (word, head), 0.85, False
-            if word in _PLACES:
-                yield (word,), 0.6, True
-                yield from (
-                    (((other,), 0.45, True)) for other in vocabulary.also.get(word, ()) if " " not in other
-                )
-            elif len(word) > 3 and i == 0:
-                yield (word,), 0.4, True
+        yield from _pieces(words, vocabulary)
     for other in vocabulary.also.get(head, ()):
         said = tuple(singular(w) for w in other.split())
         yield said, 0.45, said[-1] in _PLACES
         if len(words) > 1:
             yield (*words[:-1], *said), 0.7, False
+
+
+def _pieces(words: tuple[str, ...], vocabulary: Vocabulary) -> Iterator[tuple[tuple[str, ...], float, bool]]:
+    """Give the wordings that a name's words before its head make: "lower rail", "the top", "the window"."""
+    for i, word in enumerate(words[:-1]):
+        if len(words) > 2:
+            yield (word, words[-1]), 0.85, False
+        if word in _PLACES:
+            yield (word,), 0.6, True
+            for other in vocabulary.also.get(word, ()):
+                if " " not in other:
+                    yield (other,), 0.45, True
+        elif len(word) > 3 and i == 0:
+            yield (word,), 0.4, True
 
 
 def _hit(talk: Talk, at: int, names: dict[tuple[str, ...], Name]) -> tuple[Name, int] | None:

@@ -127,7 +127,7 @@ def _like_a_part(
     words: tuple[str, ...], at: int, names: tuple[tuple[str, ...], ...], vocabulary: Vocabulary
 ) -> tuple[str, str] | None:
     """Find a two- or three-word name of which all words but this one stand here, and this one sounds like the missing one."""
-    from rapidfuzz.fuzz import ratio  # noqa: PLC0415 - compiled, and only needed where a name nearly fits
+    from rapidfuzz.fuzz import ratio
 
     heard = words[at]
     if (

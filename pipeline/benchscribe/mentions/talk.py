@@ -18,6 +18,9 @@ _ABBREVIATION: Final = frozenset(("no.", "in.", "approx.", "dia.", "vs.", "e.g."
 _MARKS: Final[tuple[tuple[str, ...], ...]] = ((), (",",), (".",))
 """What the tagger is shown for a pause and for the end of a sentence: it reads "drill it" as a verb after a comma."""
 
+_OVER: Final = 4
+"""Words of the utterance before that are looked at for a thing named at the start of an utterance."""
+
 
 class Talk(Struct, frozen=True):
     """What was said, word by word."""
@@ -39,16 +42,19 @@ class Talk(Struct, frozen=True):
 
     def marked(self, span: Span) -> str:
         """Give plain words with ". " where a sentence ends."""
-        out = []
-        for i in range(span[0], span[1]):
-            if self.words[i]:
-                out.append(self.words[i] + ("." if self.stops[i] == 2 else ""))
-        return " ".join(out)
+        ended = (
+            self.words[i] + ("." if self.stops[i] == 2 else "")
+            for i in range(span[0], span[1])
+            if self.words[i]
+        )
+        return " ".join(ended)
 
     def clause_before(self, index: int, limit: int = 12) -> str:
         """Give the words before a word within its sentence, at most `limit`, each with a space after it."""
         start = index
         first = self.spans[self.utterance_of[index]][0] if index < len(self.utterance_of) else 0
+        # Talk without punctuation is cut into utterances by guess: a little of the one before may belong to this clause.
+        first = max(0, first - _OVER) if index - first < _OVER else first
         while start > first and index - start < limit and self.stops[start - 1] < 2:
             start -= 1
         return "".join(f"{w} " for w in self.words[start:index] if w)

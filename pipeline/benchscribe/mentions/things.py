@@ -60,7 +60,12 @@ def _joined(talk: Talk, found: list[Found]) -> list[Found]:
         touching = last is not None and last.span[1] == this.span[0] and talk.stops[this.span[0] - 1] == 0
         if last is not None and touching and last.term.kind == "material" and this.term.kind == "hardware":
             name = f"{last.name} {this.name}"
-            out[-1] = Found(Term(name, "hardware", this.term.group, this.term.usual), name, (last.span[0], this.span[1]), 1.0)
+            out[-1] = Found(
+                Term(name, "hardware", this.term.group, this.term.usual),
+                name,
+                (last.span[0], this.span[1]),
+                1.0,
+            )
         else:
             out.append(this)
     return out
@@ -150,7 +155,7 @@ def _is_noun(talk: Talk, at: int, vocabulary: Vocabulary, term: Term) -> bool:
             or (tag == "JJ" and not noun_next)
             or (before in ("of", "with") and not noun_next)
         )
-    return tag.startswith("NN") and not (after in ("it", "them", "this", "that", "the", "those", "these"))
+    return tag.startswith("NN") and after not in ("it", "them", "this", "that", "the", "those", "these")
 
 
 _EVERYDAY: Final = frozenset(
@@ -255,7 +260,9 @@ def _described(talk: Talk, span: Span, vocabulary: Vocabulary) -> bool:
     start, end = span
     if start and talk.stops[start - 1] == 0:
         tag = talk.tags[start - 1]
-        if tag in ("JJ", "CD", "VBN") or (tag.startswith("NN") and singular_key((talk.words[start - 1],)) in vocabulary.terms):
+        if tag in ("JJ", "CD", "VBN") or (
+            tag.startswith("NN") and singular_key((talk.words[start - 1],)) in vocabulary.terms
+        ):
             return True
     near = talk.words[max(0, start - 3) : start] + talk.words[end : end + 4]
     return any(any(c.isdigit() for c in w) for w in near) or bool(_SIZED & set(near))

@@ -82,6 +82,7 @@ class Phrases(Struct, frozen=True, kw_only=True):
     closing: re.Pattern[str]
     no_promise: re.Pattern[str]
     mistake: tuple[tuple[re.Pattern[str], float], ...]
+    no_mistake: re.Pattern[str]
     redo: re.Pattern[str]
     warning: re.Pattern[str]
     heads: frozenset[str]
@@ -298,17 +299,21 @@ def _hazard_rule(rule: Mapping[str, Any]) -> HazardRule:
     )
 
 
+def _any_of(items: Sequence[str]) -> re.Pattern[str]:
+    return re.compile("|".join(f"(?:{item})" for item in items))
+
+
 def _phrases(data: Mapping[str, Any]) -> Phrases:
-    one = lambda items: re.compile("|".join(f"(?:{item})" for item in items))  # noqa: E731 - said once, four times used
     return Phrases(
-        unused_before=one(data["not_used"]["before"]),
-        unused_after=one(data["not_used"]["after"]),
-        promise=one(data["promise"]["strong"]),
-        closing=one(data["promise"]["closing"]),
-        no_promise=one(data["promise"]["never"]),
+        unused_before=_any_of(data["not_used"]["before"]),
+        unused_after=_any_of(data["not_used"]["after"]),
+        promise=_any_of(data["promise"]["strong"]),
+        closing=_any_of(data["promise"]["closing"]),
+        no_promise=_any_of(data["promise"]["never"]),
         mistake=tuple((re.compile(pattern), float(weight)) for pattern, weight in data["mistake"]["signs"]),
-        redo=one(data["mistake"]["redo"]),
-        warning=one(data["warning"]["signs"]),
+        no_mistake=_any_of(data["mistake"]["never"]),
+        redo=_any_of(data["mistake"]["redo"]),
+        warning=_any_of(data["warning"]["signs"]),
         heads=frozenset(data["grammar"]["heads"]),
         plain=frozenset(data["grammar"]["plain"]),
         carriers=tuple(data["grammar"]["carriers"]),

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from fractions import Fraction
 from functools import lru_cache
+from itertools import pairwise
 from typing import Final, Literal
 
 from msgspec import Struct
@@ -142,7 +143,7 @@ def _label(before: str, after: str, index: int) -> str:
 
 def _range(text: str, found: tuple[Number, ...]) -> str:
     lengths = [n for n in found if n.unit != "degree"]
-    for first, second in zip(lengths, lengths[1:], strict=False):
+    for first, second in pairwise(lengths):
         between = text[first.end : second.start].strip()
         if between in ("-", "to", "...", "..", "or", "~", "/"):
             return "two values and no single size"
@@ -205,19 +206,8 @@ def read_count(text: str) -> tuple[int | None, str]:
         return None, ""
     if clean in _WORD_COUNTS:
         return _WORD_COUNTS[clean], ""
-    pairs = re.fullmatch(r"(\d+|one|two|three|four|five|six)?\s*(?:pairs?|prs?|pr)\.?(?:\s+of)?", clean)
-    if pairs:
-        return 2 * _small(pairs[1] or "1"), ""
-    sides = re.findall(r"(\d+)\s*(?:x\s*)?(?:l\.?h\.?|r\.?h\.?|left|right|lefts|rights|l|r)\b", clean)
-    total = re.match(r"(\d+)\s*(?:\(|:|off|,)", clean)
-    if len(sides) > 1 and not re.match(r"\d+\s*(?:\(|:)", clean):
-        return sum(map(int, sides)), ""
-    sums = re.fullmatch(r"(\d+)((?:\s*(?:\+|plus|and|&)\s*\d+)+)(?:\s*spare)?", clean)
-    if sums:
-        return int(sums[1]) + sum(map(int, re.findall(r"\d+", sums[2]))), ""
-    product = re.fullmatch(r"(\d+)\s*[x*]\s*(\d+)", clean)
-    if product:
-        return int(product[1]) * int(product[2]), ""
+    if (count := _worked_out(clean)) is not None:
+        return count, ""
     plain_count = re.fullmatch(
         r"(?:set of |x\s*|qty\s*|about )?(\d+|one|two|three|four|five|six|seven|eight|nine|ten|eleven|twelve)(?:\.0+)?"
         r"(?:\s*(?:x|off|no|nos|ea|each|pcs?|pieces?|reqd|req'd|req|required|of|in all|total|sets?|each side|\*|l and r hand|l & r))?\.?",
@@ -226,9 +216,23 @@ def read_count(text: str) -> tuple[int | None, str]:
     if plain_count:
         note = "per side: how many sides is not said" if "each side" in clean else ""
         return _small(plain_count[1]), note
-    if total:
+    if total := re.match(r"(\d+)\s*(?:\(|:|off|,)", clean):
         return int(total[1]), ""
     return None, "the count could not be read"
+
+
+def _worked_out(clean: str) -> int | None:
+    """Work out a count that is a sum or a product: "2 pairs", "1 L, 1 R", "2 + 2", "2 x 3"."""
+    if pairs := re.fullmatch(r"(\d+|one|two|three|four|five|six)?\s*(?:pairs?|prs?|pr)\.?(?:\s+of)?", clean):
+        return 2 * _small(pairs[1] or "1")
+    sides = re.findall(r"(\d+)\s*(?:x\s*)?(?:l\.?h\.?|r\.?h\.?|left|right|lefts|rights|l|r)\b", clean)
+    if len(sides) > 1 and not re.match(r"\d+\s*(?:\(|:)", clean):
+        return sum(map(int, sides))
+    if sums := re.fullmatch(r"(\d+)((?:\s*(?:\+|plus|and|&)\s*\d+)+)(?:\s*spare)?", clean):
+        return int(sums[1]) + sum(map(int, re.findall(r"\d+", sums[2])))
+    if product := re.fullmatch(r"(\d+)\s*[x*]\s*(\d+)", clean):
+        return int(product[1]) * int(product[2])
+    return None
 
 
 def _small(text: str) -> int:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from itertools import pairwise
 from typing import Final
 
 from msgspec import Struct, structs
@@ -164,4 +165,4 @@ def _running(rows: tuple[Row, ...], column: int) -> bool:
     numbers = [int(c) for c in cells if c.isdigit()]
     if len(numbers) < len(cells) or len(numbers) < 2:
         return bool(cells) and not any(c.isdigit() for c in cells)
-    return all(a < b for a, b in zip(numbers, numbers[1:], strict=False))
+    return all(a < b for a, b in pairwise(numbers))

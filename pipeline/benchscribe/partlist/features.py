@@ -113,7 +113,8 @@ def _sized(clause: str, feature: str, left: list[Number]) -> list[FeatureSize]:
     named = [_named(clause, n) for n in left]
     order = [d for d in order if d not in named]
     out = []
-    for number, dimension in zip(left, named, strict=True):
+    for number, word in zip(left, named, strict=True):
+        dimension = word
         if not dimension and feature == "roundover":
             dimension = "radius"
         if not dimension and feature in ("hem", "seam", "chamfer"):
@@ -127,7 +128,7 @@ def _sized(clause: str, feature: str, left: list[Number]) -> list[FeatureSize]:
 
 def _named(clause: str, number: Number) -> str:
     after, before = clause[number.end :], clause[: number.start]
-    if _SPACED.search(before) and not _DEEP.match(after) or _SPACING.match(after):
+    if (_SPACED.search(before) and not _DEEP.match(after)) or _SPACING.match(after):
         return "spacing"
     for name, pattern in (
         ("depth", _DEEP),

@@ -64,10 +64,7 @@ def delimited(text: str) -> list[Grid]:
     """Read a text with each of the usual delimiters; the caller takes the one whose headings are known."""
     text = text.replace("\r\n", "\n").replace("\r", "\n")
     hint = re.match(r"sep=(.)\n", text)
-    grids = []
-    for delimiter in [hint[1]] if hint else DELIMITERS:
-        if delimiter in text:
-            grids.append(_csv(text, delimiter))
+    grids = [_csv(text, delimiter) for delimiter in ([hint[1]] if hint else DELIMITERS) if delimiter in text]
     if not grids or not hint:
         spaced = [line for line in text.split("\n") if re.search(r"\S {2,}\S", line)]
         if len(spaced) > 2:

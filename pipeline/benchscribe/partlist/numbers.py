@@ -124,7 +124,7 @@ def _thread(text: str, match: re.Match[str]) -> bool:
     after = text[match.end() : match.end() + 5]
     pitch = re.match(r"-(\d{2})(?![\d/.])", after)
     if pitch and (
-        number in _SCREWS and pitch[1] in _SCREW_PITCHES or "/" in number and pitch[1] in _BOLT_PITCHES
+        (number in _SCREWS and pitch[1] in _SCREW_PITCHES) or ("/" in number and pitch[1] in _BOLT_PITCHES)
     ):
         return True
     return bool(re.search(r"(?:\bno\.?|#|\bm|\bsize)\s*$", text[: match.start()]))

@@ -20,8 +20,8 @@ def read_pdf(path: Path) -> list[Grid]:
     Raises:
         PartListError: No PDF, locked, without any text (a scan), or without a table.
     """
-    import pdfplumber  # noqa: PLC0415 - heavy, and only needed here
-    from pdfminer.pdfdocument import PDFPasswordIncorrect  # noqa: PLC0415
+    import pdfplumber
+    from pdfminer.pdfdocument import PDFPasswordIncorrect
 
     logging.getLogger("pdfminer").setLevel(logging.ERROR)
     try:

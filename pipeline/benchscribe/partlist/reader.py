@@ -111,11 +111,11 @@ def _grids(path: Path) -> list[Grid]:
             todo="Keep only the table of parts.",
         )
     if suffix == ".pdf" or head.startswith(b"%PDF"):
-        from benchscribe.partlist.pdf import read_pdf  # noqa: PLC0415 - heavy, and only needed here
+        from benchscribe.partlist.pdf import read_pdf
 
         return read_pdf(path)
     if suffix in _SHEETS or head.startswith((b"PK\x03\x04", b"\xd0\xcf\x11\xe0")):
-        from benchscribe.partlist.sheets import read_sheets  # noqa: PLC0415 - compiled, and only needed here
+        from benchscribe.partlist.sheets import read_sheets
 
         return read_sheets(path)
     if suffix not in _TEXTS:

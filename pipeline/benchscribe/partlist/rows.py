@@ -5,35 +5,28 @@ from __future__ import annotations
 import re
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
-from fractions import Fraction
-from typing import Final, cast
+from typing import Final
 
 from msgspec import Struct
 
 from benchscribe.partlist import chain, naming
-from benchscribe.partlist.cells import Cell, Piece, read_cell, read_count
+from benchscribe.partlist.cells import read_cell, read_count
 from benchscribe.partlist.columns import Table
-from benchscribe.partlist.features import read_features
 from benchscribe.partlist.grid import Row
-from benchscribe.partlist.headings import DIMENSIONS, Heading
 from benchscribe.partlist.numbers import Number, numbers, plain
+from benchscribe.partlist.sizes import (
+    SIZE_ROLES,
+    Reading,
+    sizes_in_notes,
+    sizes_of_row,
+    thickness_in_material,
+)
 from benchscribe.partlist.unit_guess import Units
-from benchscribe.records import CellNote, Dimension, Listed, Part
+from benchscribe.records import CellNote, Part
 
 _SAME: Final = re.compile(
     r"^(?:the )?(?:same(?: size)?|as|mirror(?:ed)?(?: image)?|opposite(?: hand)?|copy)(?: as| of| for| to)?\s+(?:the\s+|part\s+|no\.?\s*|#)?(.+?)(?:,.*)?$"
 )
-_SIZE_ROLES: Final = (*DIMENSIONS, "size", "inside")
-_BASE: Final = ("thickness", "width", "length")
-
-
-class Reading(Struct, frozen=True):
-    """How the cells of one table are read."""
-
-    table: Table
-    units: Units
-    comma: bool
-    order: tuple[str, ...]
 
 
 def decimal_comma(table: Table) -> bool:
@@ -48,12 +41,12 @@ def size_numbers(table: Table, *, comma: bool) -> Iterator[Number]:
     """Give every number in the size columns (for settling the unit); a column whose heading names a unit does not count."""
     for row in table.rows[:5000]:
         for heading, text in zip(table.headings, row.cells, strict=False):
-            if heading.role in _SIZE_ROLES and heading.role != "angle" and not heading.unit:
+            if heading.role in SIZE_ROLES and heading.role != "angle" and not heading.unit:
                 yield from numbers(re.sub(r"\([^)]*\)", " ", plain(text, comma=comma)))
 
 
 def _size_cells(table: Table, row: Row) -> list[str]:
-    return [t for h, t in zip(table.headings, row.cells, strict=False) if h.role in _SIZE_ROLES]
+    return [t for h, t in zip(table.headings, row.cells, strict=False) if h.role in SIZE_ROLES]
 
 
 def set_up(table: Table, units: Units, *, comma: bool) -> Reading:
@@ -87,7 +80,7 @@ def build_parts(
     bought = False
     for row in reading.table.rows:
         cells = _fitted(reading.table, row)
-        kind = _row_kind(reading.table, row, cells)
+        kind = _row_kind(reading.table, cells)
         if kind == "part":
             part = _part(reading, Row(row.number, cells), notes, memory, bought=bought, extra=extra)
             parts.append(part)
@@ -149,7 +142,7 @@ def _fitted(table: Table, row: Row) -> tuple[str, ...]:
     return (*cells[:width], *([""] * (width - len(cells))))
 
 
-def _row_kind(table: Table, row: Row, cells: tuple[str, ...]) -> str:
+def _row_kind(table: Table, cells: tuple[str, ...]) -> str:
     filled = [i for i, c in enumerate(cells) if c]
     if not filled:
         return "blank"
@@ -215,10 +208,10 @@ def _part(
         or any(naming.is_hardware_section(k) for k in [*_all(table, texts, "kind"), material])
     )
     about = plain(f"{name} {material}")
-    listed = _sizes(reading, Row(row.number, texts), about, notes, hardware=hardware)
-    listed += _from_notes(reading, remarks, listed)
+    listed = sizes_of_row(reading, Row(row.number, texts), about, notes, hardware=hardware)
+    listed += sizes_in_notes(reading, remarks, listed)
     if reading.table.headings and not hardware:
-        listed += _from_material(reading, material, listed)
+        listed += thickness_in_material(reading, material, listed)
     return Part(
         name=name,
         row=row.number,
@@ -264,11 +257,11 @@ def _filled_in(
         source = memory.find(name, whole[1].strip(" ."))
         if source:
             out = [
-                s if h.role in (*_SIZE_ROLES, "material") and not c else c
+                s if h.role in (*SIZE_ROLES, "material") and not c else c
                 for h, c, s in zip(table.headings, out, source, strict=False)
             ]
     for i, (heading, text) in enumerate(zip(table.headings, row.cells, strict=False)):
-        if heading.role not in (*_SIZE_ROLES, "material", "sheet", "notes") or not text:
+        if heading.role not in (*SIZE_ROLES, "material", "sheet", "notes") or not text:
             continue
         clean = plain(text)
         if read_cell(clean).state == "ditto" and heading.role != "ignore":
@@ -282,7 +275,7 @@ def _filled_in(
                         note="a ditto mark with nothing above it",
                     )
                 )
-        elif heading.role in _SIZE_ROLES and (same := _SAME.match(clean)):
+        elif heading.role in SIZE_ROLES and (same := _SAME.match(clean)):
             out[i] = _same_value(reading, i, name, same[1].strip(" ."), out, memory) or text
     for i, text in enumerate(out):
         memory.above[i] = text
@@ -300,7 +293,7 @@ def _same_value(
             (
                 cells[i]
                 for i in range(column - 1, -1, -1)
-                if reading.table.headings[i].role in _SIZE_ROLES and cells[i]
+                if reading.table.headings[i].role in SIZE_ROLES and cells[i]
             ),
             "",
         )
@@ -314,180 +307,3 @@ def _same_value(
         "height": "height",
     }.get(target, "")
     return _cell(reading.table, tuple(cells), named) if named else ""
-
-
-def _sizes(reading: Reading, row: Row, about: str, notes: list[CellNote], *, hardware: bool) -> list[Listed]:
-    """Read all size cells of a row, then say which sizes are wanted and missing."""
-    listed: list[Listed] = []
-    missing: list[tuple[Heading, str]] = []
-    for i, (heading, text) in enumerate(zip(reading.table.headings, row.cells, strict=False)):
-        if heading.role not in _SIZE_ROLES:
-            continue
-        if (row.number, i) in reading.table.grid.dates:
-            notes.append(
-                CellNote(
-                    row=row.number,
-                    column=heading.text,
-                    text=text,
-                    note="the spreadsheet keeps a date here; type the size as text",
-                )
-            )
-            continue
-        cell = read_cell(text, comma=reading.comma)
-        if cell.state in ("blank", "to-come"):
-            missing.append((heading, text))
-        if cell.note or cell.state == "ditto":
-            if not (hardware and cell.state != "value"):
-                notes.append(
-                    CellNote(
-                        row=row.number,
-                        column=heading.text,
-                        text=text,
-                        note=cell.note or "a ditto mark with nothing above it",
-                    )
-                )
-        if cell.state == "value":
-            named, note = _named(reading, heading, cell, about, hardware=hardware)
-            if note and not cell.note:
-                notes.append(CellNote(row=row.number, column=heading.text, text=text, note=note))
-            listed += [_listed(reading, heading, d, p, text) for d, p in named]
-    return listed + _missing(reading, missing, listed, about, hardware=hardware)
-
-
-def _named(
-    reading: Reading, heading: Heading, cell: Cell, about: str, *, hardware: bool
-) -> tuple[list[tuple[str, Piece]], str]:
-    rough = [("rough", p) for p in cell.pieces if p.rough]
-    main = [p for p in cell.pieces if not p.rough]
-    if heading.role == "size":
-        named, note = chain.name_pieces(
-            Cell(cell.state, tuple(main)),
-            heading.order or reading.order,
-            fixed=bool(heading.order),
-            thick_known=bool(re.search(r"\d", about))
-            or any(h.role == "thickness" for h in reading.table.headings),
-            text=about,
-        )
-        return named, "" if hardware else note
-    if heading.role == "inside":
-        return [("inside", p) for p in main[:1]], "" if len(
-            main
-        ) < 2 else "more than one size here; the first was taken"
-    loose = [p for p in main if not p.label]
-    named = [(p.label, p) for p in main if p.label and p.label != "square"]
-    if squares := [p for p in main if p.label == "square"]:
-        named += list(zip(("thickness", "width"), squares, strict=False))
-    if len(loose) == 1:
-        named.append((heading.role, loose[0]))
-    elif (
-        len(loose) == 2
-        and heading.role in ("thickness", "width")
-        and not any(h.role == "width" and h is not heading for h in reading.table.headings)
-    ):
-        named += list(zip(("thickness", "width"), loose, strict=False))
-    elif loose:
-        return named, "more than one size in a cell for one"
-    return named + [(heading.role, p) for _, p in rough[:1]], ""
-
-
-def _listed(reading: Reading, heading: Heading, dimension: str, piece: Piece, text: str) -> Listed:
-    feature = "bore" if dimension == "inside" else ""
-    unit = piece.unit or ("degree" if dimension == "angle" else heading.unit or reading.units)
-    return Listed(
-        dimension=cast("Dimension", "diameter" if dimension == "inside" else dimension),
-        value=piece.value,
-        unit=unit,
-        text=text,
-        rough=heading.rough or piece.rough,
-        feature=feature,
-        edition=heading.edition,
-    )
-
-
-def _missing(
-    reading: Reading, missing: list[tuple[Heading, str]], listed: list[Listed], about: str, *, hardware: bool
-) -> list[Listed]:
-    """Say which blank cells are of sizes that the part must have.
-
-    A round part has no second width; a rod or a tube wants its length, a disc or a ring does not. Bought things want nothing.
-    """
-    have = {x.dimension for x in listed if not x.rough and not x.feature}
-    out = []
-    for heading, text in missing:
-        if heading.rough or (hardware and not text):
-            continue
-        wanted = list(heading.order or _BASE) if heading.role == "size" else [heading.role]
-        for dimension in wanted:
-            if dimension in have or dimension == "inside":
-                continue
-            if not text and not _is_wanted(reading, dimension, have, about):
-                continue
-            out.append(
-                Listed(
-                    dimension=cast("Dimension", dimension),
-                    value=None,
-                    unit="degree" if dimension == "angle" else heading.unit or reading.units,
-                    text=text,
-                    edition=heading.edition,
-                )
-            )
-    return out
-
-
-def _is_wanted(reading: Reading, dimension: str, have: set[Dimension], about: str) -> bool:
-    roles = {h.role for h in reading.table.headings}
-    if have & {"diameter", "radius"}:
-        return dimension == "length" and (chain.long_round(about) or not have & {"thickness", "length"})
-    if dimension in _BASE:
-        return True
-    return (
-        dimension in ("height", "depth")
-        and len(roles & {"width", "height", "depth", "thickness", "length"}) <= 3
-    )
-
-
-def _from_notes(reading: Reading, remarks: str, listed: list[Listed]) -> list[Listed]:
-    """Take the sizes of features, and the angles of the ends, from the notes; a diameter already listed stays as it is."""
-    out = []
-    for size in read_features(remarks, comma=reading.comma):
-        if (
-            size.dimension == "angle"
-            and not size.feature
-            and any(x.dimension == "angle" and x.value == size.value for x in listed)
-        ):
-            continue
-        out.append(
-            Listed(
-                dimension=size.dimension,
-                value=size.value,
-                unit=size.unit or reading.units,
-                text=size.text,
-                feature=size.feature,
-            )
-        )
-    return out
-
-
-def _from_material(reading: Reading, material: str, listed: list[Listed]) -> list[Listed]:
-    """Take the thickness from "18 mm birch ply" where no column gives one."""
-    if any(h.role in ("thickness", "depth", "height") for h in reading.table.headings) or any(
-        x.dimension in ("thickness", "diameter") for x in listed
-    ):
-        return []
-    if not any(x.dimension in ("width", "length") for x in listed):
-        return []
-    match = re.match(
-        r"^[\d\s./-]+(?:mm|in|inch|\"|cm)?\s+(?=.*\b(?:ply|plywood|mdf|sheet|board|plate|acrylic|hardboard|chipboard|veneer|polycarbonate|felt|leather|foam)\b)",
-        plain(material, comma=reading.comma),
-    )
-    found = numbers(match[0]) if match else ()
-    if len(found) != 1:
-        return []
-    return [
-        Listed(
-            dimension="thickness",
-            value=Fraction(found[0].value),
-            unit=found[0].unit or reading.units,
-            text=material,
-        )
-    ]

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-import datetime
+import datetime as dt
 import zipfile
+import zlib
 from pathlib import Path
 from typing import Final
 
@@ -22,7 +23,7 @@ def read_sheets(path: Path) -> list[Grid]:
     Raises:
         PartListError: No spreadsheet, locked with a password, damaged, or one that unpacks to far too much.
     """
-    from python_calamine import CalamineError, CalamineWorkbook, PasswordError  # noqa: PLC0415 - compiled and only needed here
+    from python_calamine import CalamineError, CalamineWorkbook, PasswordError
 
     if zipfile.is_zipfile(path):
         _guard(path)
@@ -73,8 +74,8 @@ def _guard(path: Path) -> None:
         NotImplementedError,
         EOFError,
         OSError,
-        zipfile.zlib.error,
-    ) as error:  # type: ignore[attr-defined]
+        zlib.error,
+    ) as error:
         raise PartListError("this spreadsheet is damaged", where=str(path), todo=_RESAVE) from error
 
 
@@ -89,7 +90,7 @@ def _grid(book: object, name: str) -> Grid:
     for index, values in enumerate(sheet.to_python(skip_empty_area=True)):
         cells = []
         for column, value in enumerate(values):
-            if isinstance(value, (datetime.date, datetime.time, datetime.timedelta)):
+            if isinstance(value, (dt.date, dt.time, dt.timedelta)):
                 dates.append((top + index + 1, column))
             cells.append(_text(value))
         rows.append(cells)
@@ -118,6 +119,6 @@ def _text(value: object) -> str:
         return "yes" if value else "no"
     if isinstance(value, float):
         return str(int(value)) if value.is_integer() and abs(value) < 1e15 else f"{value:.10g}"
-    if isinstance(value, datetime.datetime):
+    if isinstance(value, dt.datetime):
         return value.date().isoformat()
     return str(value).strip()
