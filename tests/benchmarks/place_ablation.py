@@ -14,7 +14,7 @@ import sys
 import time
 from fractions import Fraction
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 import msgspec
 
@@ -24,11 +24,13 @@ from gold_episode import gold_measures, gold_of
 
 from benchscribe.listen import read_captions
 from benchscribe.measures.stage import find_measures
-from benchscribe.mentions import find_mentions, load_vocabulary
+from benchscribe.mentions import Vocabulary, find_mentions, load_vocabulary
 from benchscribe.partlist import read_part_list
 from benchscribe.place import Switches, place
-from benchscribe.records import FIRM_DIMENSIONS, Measure, Mentions, Transcript
+from benchscribe.records import FIRM_DIMENSIONS, Measure, Mention, Mentions, TradeNumber, Transcript
 from benchscribe.units import is_length, to_mm
+
+Spanned = TypeVar("Spanned", Measure, Mention, TradeNumber)
 
 VARIANTS = {
     "all of it": Switches(),
@@ -58,7 +60,7 @@ def main() -> None:
         _speed(episodes[0], options.hours)
 
 
-def _load(folder: Path, vocabulary: Any) -> tuple[Any, ...]:
+def _load(folder: Path, vocabulary: Vocabulary) -> tuple[Any, ...]:
     gold = gold_of(folder)
     transcript = read_captions(folder / "transcript.vtt")
     part_list = read_part_list(folder / "parts.csv")
@@ -154,7 +156,7 @@ def _repeated(transcript: Transcript, times: int, length_s: float) -> Transcript
     )
 
 
-def _moved(item: Any, words: int, seconds: float) -> Any:
+def _moved(item: Spanned, words: int, seconds: float) -> Spanned:
     return msgspec.structs.replace(
         item,
         span=(item.span[0] + words, item.span[1] + words),

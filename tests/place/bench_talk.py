@@ -103,11 +103,18 @@ def named(transcript: Transcript, part_list: PartList, *, mistake: tuple[int, in
     return Mentions(mentions=tuple(sorted(found, key=lambda m: m.span)), mistakes=mistakes)
 
 
-def placed(text: str, part_list: PartList, *, switches: Switches = Switches()) -> Placed:
+def placed(text: str, part_list: PartList, *, switches: Switches | None = None) -> Placed:
     """Place all that is said in a text."""
     transcript = transcript_of(text)
     measures, numbers = find_measures(transcript, part_list.units)
-    return place(transcript, measures, numbers, named(transcript, part_list), part_list, switches=switches)
+    return place(
+        transcript,
+        measures,
+        numbers,
+        named(transcript, part_list),
+        part_list,
+        switches=switches or Switches(),
+    )
 
 
 def where(measures: tuple[Measure, ...]) -> list[tuple[str | None, str | None]]:

@@ -89,16 +89,15 @@ def counts(scene: Scene) -> list[Finding]:
         part = scene.parts[name]
         if part.count is None or rows[-1].number == part.count:
             continue
-        rows = [row for row in rows if row.number != part.count]
-        if len({row.number for row in rows}) > 1:
-            continue
-        findings.append(_finding(scene, part, rows))
+        other = [row for row in rows if row.number != part.count]
+        if len({row.number for row in other}) == 1:
+            findings.append(_finding(scene, part, other))
     return findings
 
 
 def _count(scene: Scene, number: int, start: int, end: int) -> _Count | None:
     tokens = scene.talk.tokens
-    sided = _left_and_right(tokens, start, end)
+    sided = _left_and_right(tokens, end)
     if sided:
         number, end = number + sided[0], sided[1]
     around = tokens[max(0, start - 3) : start] + tokens[end : end + 5]
@@ -136,7 +135,7 @@ def _instead(scene: Scene, listed: int, start: int, inside: set[int]) -> _Count 
     return None
 
 
-def _left_and_right(tokens: tuple[str, ...], start: int, end: int) -> tuple[int, int] | None:
+def _left_and_right(tokens: tuple[str, ...], end: int) -> tuple[int, int] | None:
     """Read "two left, two right" and "two lefts and two rights": the second number and where it ends."""
     if end >= len(tokens) or tokens[end] not in ("left", "lefts", "right", "rights"):
         return None

@@ -6,10 +6,10 @@ from typing import Final
 
 from msgspec import structs
 
-from benchscribe.spoken.language import Declared
 from benchscribe.findings.scene import LIVE, Scene, equal_sizes, merged
 from benchscribe.findings.wording import dimension_words, size
 from benchscribe.records import Finding, FindingKind, Listed, Measure, Said
+from benchscribe.spoken.language import Declared
 from benchscribe.spoken.plan import commonness, plain, size_of
 
 SURE_SLIP: Final = 0.5
@@ -66,7 +66,7 @@ def _disagreement(scene: Scene, group: list[Measure]) -> Finding | None:
         return None
     plan = Said(listed.value, listed.unit, listed.text)
     spoken = Said(measure.value, measure.unit, measure.words)
-    finding = scene.finding(kind, measure, why=_why(kind, spoken, plan, measure, phrase), confidence=sure)
+    finding = scene.finding(kind, measure, why=_why(kind, spoken, plan, measure), confidence=sure)
     finding = structs.replace(finding, listed=plan, edition=listed.edition)
     if phrase:
         finding = structs.replace(finding, evidence=(*finding.evidence, f'declared: "{phrase}"'))
@@ -88,7 +88,7 @@ def _kind(declared: list[Declared]) -> tuple[FindingKind, str]:
     return "changed", strongest.because.get("changed", strongest.because.get("plan-right", ""))
 
 
-def _why(kind: FindingKind, spoken: Said, plan: Said, measure: Measure, phrase: str) -> str:
+def _why(kind: FindingKind, spoken: Said, plan: Said, measure: Measure) -> str:
     what = f"the {dimension_words(measure.dimension)} of {measure.part}"
     if kind == "plan-wrong":
         return f"You said that the plan is wrong: {what} is {size(spoken)}, where the list has {size(plan)}."

@@ -11,7 +11,7 @@ from msgspec import structs
 
 from benchscribe.findings.scene import Scene, equal_sizes
 from benchscribe.findings.wording import size
-from benchscribe.records import Finding, Listed, Measure, Part, Said
+from benchscribe.records import Dimension, Finding, Listed, Measure, Part, Said
 from benchscribe.spoken.plan import plain, size_of
 from benchscribe.spoken.words import singular
 
@@ -22,6 +22,7 @@ _OTHER_ONE = frozenset(
 _COMMON = frozenset(
     "that this with from they them then those these there have just what when your mine like into each both will about which".split()
 )
+_ACROSS = frozenset({"square", "round", "thick", "wide", "across", "long", "diameter"})
 _SHARED = 2
 _SURE_OF_THE_PART = 0.6
 _WINDOW = 12
@@ -64,49 +65,45 @@ def impossibilities(scene: Scene) -> list[Finding]:
 
 
 def _why(scene: Scene, measure: Measure, part: Part) -> str:
-    said = size_of(measure)
-    if measure.role == "rough":
-        return _too_small(scene, measure, part)
-    if measure.role not in ("feature", "tool"):
-        return ""
+    """Say what makes a size impossible; nothing where it can be."""
     sizes = {
         e.dimension: e for e in part.listed if e.value is not None and e.unit != "degree" and not e.feature
     }
+    if measure.role == "rough":
+        return _too_small(scene, measure, part)
+    if measure.role == "tool":
+        return _too_wide(scene, measure, part, sizes, "boring_tools")
+    if measure.role != "feature" or not sizes:
+        return ""
+    if measure.dimension == "depth":
+        return _too_deep(scene, measure, part, sizes)
+    if measure.dimension in ("diameter", "other") and len(sizes) > 1:
+        return _too_wide(scene, measure, part, sizes, "bored")
+    return ""
+
+
+def _too_deep(scene: Scene, measure: Measure, part: Part, sizes: dict[Dimension, Listed]) -> str:
     words = {singular(w) for w in scene.talk.tokens[max(0, measure.span[0] - 8) : measure.span[1] + 5]}
     spoken = size(Said(measure.value, measure.unit))
-    if measure.role == "tool":
-        near = {singular(w) for w in scene.talk.tokens[measure.span[1] : measure.span[1] + 3]}
-        across = sizes.get("diameter") or sizes.get("width")
-        if across and near & _features()["boring_tools"]:
-            return _too_much(
-                said, across, f"A hole of {spoken} is wider than {part.name}, which is {{}} across."
-            )
-        return ""
-    if measure.dimension == "depth" and words & _features()["cut_into"] and "thickness" in sizes:
-        return _too_much(
-            said, sizes["thickness"], f"A cut {spoken} deep goes through {part.name}, which is {{}} thick."
-        )
-    if measure.role == "tool":
-        near = {singular(w) for w in scene.talk.tokens[measure.span[1] : measure.span[1] + 3]}
-        across = sizes.get("diameter") or sizes.get("width")
-        if across and near & _features()["boring_tools"]:
-            return _too_much(
-                said, across, f"A hole of {spoken} is wider than {part.name}, which is {{}} across."
-            )
-        return ""
-    if measure.dimension == "depth" and words & _features()["bored"] and sizes:
+    if words & _features()["cut_into"] and "thickness" in sizes:
+        text = f"A cut {spoken} deep goes through {part.name}, which is {{}} thick."
+        return _too_much(size_of(measure), sizes["thickness"], text)
+    if words & _features()["bored"]:
         largest = max(sizes.values(), key=_plain)
-        return _too_much(
-            said, largest, f"A hole {spoken} deep is longer than {part.name}, whose largest size is {{}}."
-        )
-    if measure.dimension in ("diameter", "other") and words & _features()["bored"] and len(sizes) > 1:
-        across = sizes.get("width") or sizes.get("diameter")
-        near = [singular(w) for w in scene.talk.tokens[measure.span[1] : measure.span[1] + 2]]
-        if across and any(w in _features()["bored"] for w in near):
-            return _too_much(
-                said, across, f"A hole of {spoken} is wider than {part.name}, which is {{}} across."
-            )
+        text = f"A hole {spoken} deep is longer than {part.name}, whose largest size is {{}}."
+        return _too_much(size_of(measure), largest, text)
     return ""
+
+
+def _too_wide(scene: Scene, measure: Measure, part: Part, sizes: dict[Dimension, Listed], behind: str) -> str:
+    """Find a hole wider than its piece, by the words right behind its size."""
+    near = {singular(w) for w in scene.talk.tokens[measure.span[1] : measure.span[1] + 3]}
+    across = sizes.get("diameter") or sizes.get("width")
+    if across is None or not near & _features()[behind]:
+        return ""
+    spoken = size(Said(measure.value, measure.unit))
+    text = f"A hole of {spoken} is wider than {part.name}, which is {{}} across."
+    return _too_much(size_of(measure), across, text)
 
 
 def _held(scene: Scene, measure: Measure) -> str | None:
@@ -118,15 +115,7 @@ def _held(scene: Scene, measure: Measure) -> str | None:
 def _too_small(scene: Scene, measure: Measure, part: Part) -> str:
     """Find a blank that is smaller than what is to be made of it."""
     near = {singular(w) for w in scene.talk.tokens[max(0, measure.span[0] - 8) : measure.span[1] + 4]}
-    if not near & _features()["blank"] or not near & {
-        "square",
-        "round",
-        "thick",
-        "wide",
-        "across",
-        "long",
-        "diameter",
-    }:
+    if not near & _features()["blank"] or not near & _ACROSS:
         return ""
     said = size_of(measure)
     sizes = [
@@ -143,12 +132,12 @@ def _too_small(scene: Scene, measure: Measure, part: Part) -> str:
     )
 
 
-def _plain(listed: Listed) -> object:
-    return plain(listed.value, listed.unit) if listed.value is not None else 0
+def _plain(listed: Listed) -> Fraction:
+    return plain(listed.value, listed.unit) if listed.value is not None else Fraction(0)
 
 
-def _too_much(said: object, limit: Listed, text: str) -> str:
-    if limit.value is None or said < plain(limit.value, limit.unit):  # type: ignore[operator]
+def _too_much(said: Fraction, limit: Listed, text: str) -> str:
+    if limit.value is None or said < plain(limit.value, limit.unit):
         return ""
     return text.format(size(Said(limit.value, limit.unit)))
 
@@ -171,7 +160,7 @@ def contradictions(scene: Scene) -> list[Finding]:
                 continue
             if words[first.span] & _OTHER_ONE or any(equal_sizes(m, measure) for m in features[:place]):
                 continue
-            feature = sorted(shared & names)[0]
+            feature = min(shared & names)
             one, two = Said(first.value, first.unit), Said(measure.value, measure.unit)
             why = f"The {feature} in {measure.part} was {size(one)} before and is {size(two)} here, with no correction between."
             bored = shared & _features()["bored"] and measure.dimension == "other"

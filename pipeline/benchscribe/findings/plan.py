@@ -36,10 +36,10 @@ def check_plan(part_list: PartList) -> tuple[PlanDoubt, ...]:
     """
     doubts: list[PlanDoubt] = []
     for part in part_list.parts:
-        for check in (_blanks, _rough, _features, _hole_row, _stock, _ring):
-            doubts.extend(check(part, part_list))
-        doubts.extend(_between(part, part_list))
-        doubts.extend(_same_as(part, part_list))
+        for alone in (_rough, _features, _hole_row, _ring):
+            doubts.extend(alone(part))
+        for beside in (_blanks, _stock, _between, _same_as):
+            doubts.extend(beside(part, part_list))
     return tuple(doubts)
 
 
@@ -75,7 +75,7 @@ def _blanks(part: Part, part_list: PartList) -> Iterator[PlanDoubt]:
         yield _doubt(part, None, "The list gives no number of pieces.", certain=True)
 
 
-def _rough(part: Part, part_list: PartList) -> Iterator[PlanDoubt]:
+def _rough(part: Part) -> Iterator[PlanDoubt]:
     finished = _sizes(part)
     for entry in part.listed:
         own = finished.get(entry.dimension)
@@ -87,7 +87,7 @@ def _rough(part: Part, part_list: PartList) -> Iterator[PlanDoubt]:
             )
 
 
-def _features(part: Part, part_list: PartList) -> Iterator[PlanDoubt]:
+def _features(part: Part) -> Iterator[PlanDoubt]:
     own = _sizes(part)
     for entry in part.listed:
         if not entry.feature or entry.value is None or entry.unit == "degree":
@@ -107,7 +107,7 @@ def _features(part: Part, part_list: PartList) -> Iterator[PlanDoubt]:
             )
 
 
-def _hole_row(part: Part, part_list: PartList) -> Iterator[PlanDoubt]:
+def _hole_row(part: Part) -> Iterator[PlanDoubt]:
     """Check n holes at a pitch, which span n - 1 gaps, against the length."""
     found = _HOLES.search(part.notes)
     length = _sizes(part).get("length")
@@ -150,7 +150,7 @@ def _across(dimension: str) -> str:
     return "thick" if dimension == "thickness" else "wide"
 
 
-def _ring(part: Part, part_list: PartList) -> Iterator[PlanDoubt]:
+def _ring(part: Part) -> Iterator[PlanDoubt]:
     angle = next((e for e in part.listed if e.unit == "degree" and e.value), None)
     if angle is None or angle.value is None:
         return

@@ -9,7 +9,6 @@ from typing import Final
 
 from msgspec import structs
 
-from benchscribe.spoken.language import Declared, Language
 from benchscribe.findings.wording import advice_for, finding_id
 from benchscribe.records import (
     DECLARED_KINDS,
@@ -26,6 +25,7 @@ from benchscribe.records import (
     Span,
     Transcript,
 )
+from benchscribe.spoken.language import Declared, Language
 from benchscribe.spoken.plan import plain, size_of, sizes_of
 from benchscribe.spoken.sums import Sum, find_sums
 from benchscribe.spoken.words import Talk, talk_of

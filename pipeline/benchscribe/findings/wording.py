@@ -43,8 +43,7 @@ def number(value: Fraction) -> str:
     if value.denominator in (2, 4, 8, 16, 32, 64):
         whole, rest = divmod(value, 1)
         return f"{whole} {rest}" if whole else str(rest)
-    text = f"{float(value):.4f}".rstrip("0").rstrip(".")
-    return text
+    return f"{float(value):.4f}".rstrip("0").rstrip(".")
 
 
 def clock(seconds: float | None) -> str:

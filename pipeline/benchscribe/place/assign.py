@@ -253,9 +253,8 @@ def _sinks(
         role: Role = _SINK_ROLE.get(name, name)  # type: ignore[arg-type]
         part = None if name in WITHOUT_PART else likely
         dimension = _sink_dimension(measure, context, likely, bench, name)
-        if fits and name in _OFTEN_THE_PART:
-            weight -= 1.4
-        sinks.append(Choice(_BASE + weight - 0.6, None, part, role, dimension, ""))
+        gives_way = 1.4 if fits and name in _OFTEN_THE_PART else 0.0
+        sinks.append(Choice(_BASE + weight - 0.6 - gives_way, None, part, role, dimension, ""))
     return sinks
 
 

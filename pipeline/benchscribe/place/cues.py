@@ -18,6 +18,8 @@ _LINKS: Final = frozenset(
     "on at with in into the a an of off to and from then so over through is are was for but or by if i you we it that this now my your his her our them when while because as like which what there here".split()
 )
 """Words that part a size from the noun behind it: "3 1/8 on the saw" is no saw of 3 1/8."""
+_NUMBER_REACH: Final = 6
+"""Words from a drill's number to its size: "a number 7 through it, that's .201"."""
 _SENTENCES_BACK: Final = 2
 _CUTS_ANGLES: Final = frozenset({"bit", "cutter", "countersink", "drill", "chamfer", "mill", "v-bit"})
 """Tools that have an angle of their own; "35 degrees on my saw" is the work's."""
@@ -92,13 +94,13 @@ def contexts_of(
     starts = [hit.start for hit in hits]
     taken = _taken(measures, len(talk.tokens))
     contexts = []
-    for index, measure in enumerate(measures):
+    for measure in measures:
         context = Context()
         begin, end = measure.span
         low = bisect_left(starts, begin - _LONGEST_REACH - 6)
         high = bisect_left(starts, end + _LONGEST_REACH + 1)
         for hit in hits[low:high]:
-            _note(context, table, hit, measure, talk, taken, index)
+            _note(context, table, hit, measure, talk, taken)
         contexts.append(context)
     _note_named(contexts, talk, measures, trade_numbers, mentions)
     return contexts
@@ -121,7 +123,6 @@ def _note(
     measure: Measure,
     talk: Talk,
     taken: list[int],
-    index: int,
 ) -> None:
     kind, cue = table.cues[int(hit.name)]
     begin, end = measure.span
@@ -169,24 +170,38 @@ def _note_named(
     sizes = {measure.span[0] for measure in measures}
     numbers = sorted(n.span[1] for n in trade_numbers if n.kind in _TOOL_NUMBERS)
     for context, measure in zip(contexts, measures, strict=True):
-        begin, end = measure.span
-        for at in range(end, min(end + 3, len(talk.tokens))):
-            if at in sizes or at - 1 in talk.commas:
-                break
-            if at in behind and talk.same_sentence(end - 1, at):
-                kind, words = behind[at]
-                if measure.unit == "degree" and not _CUTS_ANGLES & set(words.lower().split()):
-                    break
-                if kind == "material":
-                    # "Half-inch ply" is how thick it is: the part's own thickness where the list agrees, else what the stock is called.
-                    context.dimension["thickness"] = max(context.dimension.get("thickness", 0.0), 2.5)
-                    kind = "stock"
-                context.role[kind] = max(context.role.get(kind, 0.0), 2.5 if kind == "stock" else 4.0)
-                context.because.setdefault(kind, words)
-                break
-            if talk.tokens[at] in _LINKS:
-                break
+        at = _named_behind(measure, talk, sizes, behind)
+        if at is not None:
+            _own(context, measure, *behind[at])
+        begin = measure.span[0]
         where = bisect_left(numbers, begin + 1) - 1
-        if where >= 0 and begin - numbers[where] <= 6:
+        if where >= 0 and begin - numbers[where] <= _NUMBER_REACH:
             context.role["tool"] = max(context.role.get("tool", 0.0), 3.5)
             context.because["tool"] = " ".join(talk.tokens[max(0, numbers[where] - 2) : numbers[where]])
+
+
+def _named_behind(
+    measure: Measure, talk: Talk, sizes: set[int], behind: dict[int, tuple[str, str]]
+) -> int | None:
+    """Give the word right behind a size, or behind an adjective or two, at which a thing is named."""
+    end = measure.span[1]
+    for at in range(end, min(end + 3, len(talk.tokens))):
+        if at in sizes or at - 1 in talk.commas or not talk.same_sentence(end - 1, at):
+            return None
+        if at in behind:
+            return at
+        if talk.tokens[at] in _LINKS:
+            return None
+    return None
+
+
+def _own(context: Context, measure: Measure, kind: str, words: str) -> None:
+    """Let the thing named behind a size own it."""
+    if measure.unit == "degree" and not _CUTS_ANGLES & set(words.lower().split()):
+        return
+    if kind == "material":
+        # "Half-inch ply" is how thick it is: the part's own thickness where the list agrees, else what the stock is called.
+        context.dimension["thickness"] = max(context.dimension.get("thickness", 0.0), 2.5)
+        kind = "stock"
+    context.role[kind] = max(context.role.get(kind, 0.0), 2.5 if kind == "stock" else 4.0)
+    context.because.setdefault(kind, words)

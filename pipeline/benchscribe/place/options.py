@@ -25,3 +25,7 @@ class Switches(Struct, frozen=True, kw_only=True):
     """Give the measures of one breath to different dimensions; without it, each measure goes its own way."""
     names: bool = True
     """Use the names of parts; without it, only the sizes speak."""
+
+
+ALL_ON = Switches()
+"""Placement as it is meant to be."""

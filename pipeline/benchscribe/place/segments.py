@@ -106,7 +106,7 @@ def segments_of(
     begin = 0
     inside: tuple[list[int], list[Naming]] = ([], [])
     for index in range(len(talk.tokens) + 1):
-        if index > begin and _cuts(index, begin, talk, inside, naming_at.get(index, [])):
+        if index > begin and _cuts(index, talk, inside, naming_at.get(index, [])):
             segments.append(_segment(transcript, talk, (begin, index), inside, turns))
             begin, inside = index, ([], [])
         if index in measure_at:
@@ -169,9 +169,7 @@ def _what_for(talk: Talk, at: int) -> bool:
     return talk.tokens[at - 2] == "for" and talk.sentence_of[at - _FOR_THE] == talk.sentence_of[at]
 
 
-def _cuts(
-    index: int, begin: int, talk: Talk, inside: tuple[list[int], list[Naming]], starting: list[Naming]
-) -> bool:
+def _cuts(index: int, talk: Talk, inside: tuple[list[int], list[Naming]], starting: list[Naming]) -> bool:
     if index == len(talk.tokens) or talk.sentence_of[index] != talk.sentence_of[index - 1]:
         return True
     if not starting or not (inside[0] or inside[1]):

@@ -10,15 +10,15 @@ from msgspec import structs
 from benchscribe.place.assign import Bench, Choice, assign, choices_for
 from benchscribe.place.cues import contexts_of
 from benchscribe.place.hand import Hands, follow
-from benchscribe.place.options import Placed, Switches
-from benchscribe.place.settle import settle
+from benchscribe.place.options import ALL_ON, Placed, Switches
 from benchscribe.place.segments import Segment, segments_of
+from benchscribe.place.settle import settle
 from benchscribe.place.wording import why_of
 from benchscribe.records import InHand, Measure, Mentions, PartList, RunnerUp, TradeNumber, Transcript
 from benchscribe.spoken.language import Language
 from benchscribe.spoken.plan import size_of, slots_of
 from benchscribe.spoken.sums import find_sums
-from benchscribe.spoken.words import Talk, talk_of
+from benchscribe.spoken.words import talk_of
 
 _LIKELY: Final = 0.04
 """A part less likely than this is not tried."""
@@ -34,7 +34,7 @@ def place(
     mentions: Mentions,
     part_list: PartList | None,
     *,
-    switches: Switches = Switches(),
+    switches: Switches = ALL_ON,
 ) -> Placed:
     """Say which part and which of its dimensions every measure speaks of, in which role, how sure, and why.
 

@@ -84,6 +84,6 @@ class Language:
             # Two weak signs make a strong one; more of them add nothing.
             heard.setdefault(cue.name, []).append(weight)
         for name, found in heard.items():
-            first, *rest = sorted(found, reverse=True)
-            weights[name] = first + _SECOND * rest[0] if rest else first
+            strongest, *rest = sorted(found, reverse=True)
+            weights[name] = strongest + _SECOND * rest[0] if rest else strongest
         return Declared(weights, because)

@@ -81,7 +81,8 @@ def talk_of(transcript: Transcript, repairs: tuple[Repair, ...] = ()) -> Talk:
         if len(meant) == repair.span[1] - repair.span[0]:
             heard[repair.span[0] : repair.span[1]] = meant
     tokens = tuple(heard)
-    sentence_of, utterance_of = [], []
+    sentence_of: list[int] = []
+    utterance_of: list[int] = []
     sentence = ends = 0
     for number, utterance in enumerate(transcript.utterances):
         if sentence_of and sentence == sentence_of[-1]:
