@@ -451,3 +451,38 @@ def test_a_warning_in_the_makers_own_words_has_no_other_source() -> None:
     text = guide_md(make_view(replace(record, hazards=(own_words,)))).decode()
     assert "- Mind the off-cut. I say so (0:25)" in text
     assert "> **Careful**: Mind the off-cut." in text
+
+
+def test_a_doubtful_size_with_nothing_to_stand_in_is_not_printed_at_all() -> None:
+    record = cabinet()
+    open_one = [
+        replace(f, listed=None, probably_right=None)
+        for f in record.findings
+        if f.kind == "slip" and f.part == "Shelf"
+    ]
+    text = guide_md(make_view(replace(record, findings=tuple(open_one)))).decode()
+    assert "The shelves are \\[size: check\\] long." in text
+    assert "- length no size, not settled **check**" in text
+    assert "22 1/4" not in text
+
+
+def test_a_caution_with_no_step_for_its_tool_stands_where_it_came_up() -> None:
+    record = cabinet()
+    shelf = next(s for s in record.steps if s.part == "Shelf")
+    assert shelf.start_s is not None
+    loose = replace(record.hazards[0], name="loose sleeves", start_s=shelf.start_s + 1)
+    shown = guide_context(make_view(replace(record, hazards=(loose,))), shop=True)
+    assert [(s.name, c.name) for s in shown.sections for t in s.steps for c in t.cautions] == [
+        ("Shelf", "Loose sleeves")
+    ]
+
+
+def test_stock_says_what_is_not_counted() -> None:
+    record = cabinet()
+    rod = replace(
+        record.shopping[0], running_length=Fraction(72), without=("Knob",), thickness=None, material=""
+    )
+    (stock,) = guide_context(make_view(replace(record, shopping=(rod,))), shop=True).stock
+    assert stock.material == "material not named"
+    assert "72 in end to end, no kerf added" in stock.detail
+    assert "not counted, for want of a size: Knob" in stock.detail
