@@ -132,7 +132,8 @@ def _carried(said: Quantity, q: Quantity, *, metric: bool) -> str | None:
         return "cm"
     if said.unit == "m" and q.form == "dec" and q.value < 20:
         return "m"
-    if said.unit == "mm" and not metric and q.form != "mixed":
+    thousandths = q.form == "dec" and q.step <= Fraction(1, 1000)
+    if said.unit == "mm" and not metric and q.form != "mixed" and not thousandths:
         return "mm"
     if said.unit == "thou" and q.form == "int" and q.value < 1000 and apart < 4:
         return "thou"

@@ -18,7 +18,7 @@ Settled = tuple[Quantity, str, str]
 
 _SAYS: Final = frozenset(
     {"says", "say", "got", "have", "make", "makes", "made", "mine", "get", "yours", "wants", "want", "reads", "read",
-     "s", "'s", "shows", "gives", "wanted", "had", "has", "as", "with", "list", "listed", "plan", "drawing"}
+     "s", "'s", "shows", "gives", "wanted", "had", "has", "as", "with", "not", "list", "listed", "plan", "drawing"}
 )  # fmt: skip
 _SMALL_TALK: Final = frozenset({"let", "me", "look", "that", "mean", "see", "check", "on", "hang", "um"})
 _OR: Final = frozenset({"maybe", "or", "perhaps", "even", "possibly", "say", "more", "like", "call", "it"})

@@ -9,11 +9,12 @@ from typing import Final
 from benchscribe import units as table
 from benchscribe.measures import grammar as g
 from benchscribe.measures.context import phrase_ending, phrase_starting
-from benchscribe.measures.lexer import Token
+from benchscribe.measures.lexer import OPEN_POST, Token
 from benchscribe.measures.quantity import Quantity
 
 _REACH: Final = 9
 _LATER_REACH: Final = 16
+_SMALL_TALK: Final = frozenset({"it's", "is", "that's", "uh", "oh", "and", "but", "long", "well"})
 
 
 def mark_taken_back(tokens: list[Token], sizes: list[Quantity]) -> None:
@@ -38,26 +39,23 @@ def _alike(left: Quantity, right: Quantity) -> bool:
 
 
 def _corrected(tokens: list[Token], start: int, end: int) -> bool:
-    """Tell whether what stands between begins by taking back."""
-    for k in range(start, min(end, start + 5)):
-        text = tokens[k].text
-        if phrase_starting(tokens, k, g.CORRECTION_PHRASES):
+    """Tell whether what stands between takes back: at once, or after a stop ("from the nut, no wait, ...")."""
+    at_once = True
+    for k in range(start, end):
+        stopped = k > 0 and tokens[k - 1].post not in OPEN_POST
+        if (at_once or stopped) and _takes_back(tokens, k):
             return True
-        if text in g.CORRECTION and text not in ("actually", "hold", "hang", "rather"):
-            return text != "no" or _plain_no(tokens, k)
-        if text not in g.ROLE_AFTER and text not in (
-            "it's",
-            "is",
-            "that's",
-            "uh",
-            "oh",
-            "and",
-            "but",
-            "long",
-            "well",
-        ):
-            return False
+        at_once = at_once and (tokens[k].text in g.ROLE_AFTER or tokens[k].text in _SMALL_TALK)
     return False
+
+
+def _takes_back(tokens: list[Token], k: int) -> bool:
+    text = tokens[k].text
+    if phrase_starting(tokens, k, g.CORRECTION_PHRASES):
+        return True
+    if text not in g.CORRECTION or text in ("actually", "hold", "hang", "rather"):
+        return False
+    return text != "no" or _plain_no(tokens, k)
 
 
 def _plain_no(tokens: list[Token], k: int) -> bool:

@@ -83,6 +83,7 @@ QUARTER_NUMERATORS: Final = frozenset(int(n) for n in _T["nominal_quarters"]["nu
 SHEET_PAIRS: Final = _set(_T["sheet_feet"]["pairs"])
 SHEET_NAMES: Final = _set(_T["sheet_feet"]["names"])
 SHEET_NEAR: Final = _set(_T["sheet_feet"]["near"])
+BUILT_IN_FEET: Final = _set(_T["sheet_feet"]["built"])
 CODE_BEFORE: Final = _set(_T["codes"]["before"])
 
 ROLE_AFTER: Final = _set(_C["roles"]["after"])

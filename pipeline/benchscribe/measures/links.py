@@ -185,7 +185,7 @@ def _share_along_lists(tokens: list[Token], items: list[Item]) -> None:
 def _listed(tokens: list[Token], left: Quantity, right: Quantity) -> bool:
     words = [t.text for t in tokens[left.end : right.start]]
     comma = "," in tokens[left.end - 1].post
-    if left.form not in ("int", "dec") or right.form not in ("int", "dec"):
+    if left.form not in ("int", "dec") or right.form not in ("int", "dec") or left.chain is not None:
         return False
     if left.value >= right.value and right.unit != "degree":
         return False
@@ -204,10 +204,13 @@ def _stock_unit(tokens: list[Token], following: dict[int, Quantity], chain: list
 
 
 def _sheet_unit(tokens: list[Token], chain: list[Quantity]) -> str | None:
-    """Read "a four by eight sheet" in feet."""
+    """Read "a four by eight sheet" and "a raised bed, three by six" in feet."""
     if len(chain) != 2 or any(q.form != "int" or q.unit for q in chain):
         return None
     end = chain[1].end
+    built = tokens[max(0, chain[0].start - 5) : end + 4]
+    if any(t.text in g.BUILT_IN_FEET for t in built) and all(2 <= q.value <= 30 for q in chain):
+        return "foot"
     if f"{chain[0].value}x{chain[1].value}" not in g.SHEET_PAIRS or not tokens:
         return None
     if joined(tokens, end) and tokens[end].text in g.SHEET_NAMES:

@@ -204,6 +204,8 @@ def _half_has_sign(context: Context, q: Quantity, den: int) -> bool:
     before = context.before(q)
     if den == 4 and context.near(q, g.SIZE_VERBS, 5, 0):
         return True
+    if context.before(q) == "be" and context.phrase_before(q, g.LOOSE_PHRASES) and context.closed(q):
+        return True
     if before in _BEFORE_HALF or context.phrase_before(q, g.VERB_PHRASES):
         return den == 4 or before in ("at", "off", "by")
     return context.after(q) in ("and", "plus") and context.size_at(q.end + 1)

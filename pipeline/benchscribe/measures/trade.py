@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from fractions import Fraction
 from typing import Final
 
 from benchscribe.measures import grammar as g
@@ -16,6 +15,9 @@ from benchscribe.measures.types import BuildUnits
 from benchscribe.measures.unit_words import unit_at
 
 _BY: Final = frozenset({"by", "x"})
+_SAID_THREADS: Final = frozenset({"6-32", "8-32", "10-24", "10-32"})
+"""Said without a dash, and sure where a length follows: "six thirty two by half inch"."""
+_LIKE_RANGES: Final = frozenset({"1-8", "1-12", "1-14"})
 _PLACES: Final = frozenset({"line", "mark", "top", "level", "track", "row", "table"})
 """Words that number a thing, and are as often the thing itself: "a line six hundred and forty down"."""
 
@@ -40,7 +42,7 @@ def read_trade(tokens: list[Token], i: int, units: BuildUnits | None) -> Trade |
     if number is None:
         return _clock_or_code(tokens, i)
     stock = read_nominal(tokens, i, number, units) or read_quarters(tokens, i, number)
-    found = _thread(tokens, i, number) or stock
+    found = _thread(tokens, i, number, units) or stock
     if found:
         return found
     if before is not None:
@@ -142,40 +144,41 @@ def _more_codes(tokens: list[Token], end: int) -> int:
     return end
 
 
-def _thread(tokens: list[Token], i: int, number: Number) -> Trade | None:
+def _thread(tokens: list[Token], i: int, number: Number, units: BuildUnits | None) -> Trade | None:
     """Read "1/4-20", "10-32", "quarter twenty", "ten thirty two"."""
-    token = tokens[i]
-    if token.kind == NUMERAL:
-        slash = i + 2 < len(tokens) and tokens[i + 1].text == "/" and not tokens[i + 1].pre
-        first = i + 3 if slash else i + 1
-        k = (
-            first + 1
-            if first < len(tokens) and tokens[first].text == '"' and not tokens[first].pre
-            else first
-        )
-        if not joined(tokens, k) or tokens[k].kind != NUMERAL or tokens[k].pre not in ("-", " "):
-            return None
-        name = "".join(t.text for t in tokens[i:first]) + "-" + tokens[k].text
-        dash = tokens[k].pre == "-"
-        end = k + 1
-    else:
-        part = number.form == "frac" and number.value < 1
-        k = number.end if part else i + 1
-        if not joined(tokens, k) or (not part and token.text not in g.SMALL):
-            return None
-        second = read_number(tokens, k)
-        if second is None or second.form != "int" or second.value > 80 or unit_at(tokens, second.end, second):
-            return None
-        first = str(number.value) if part else str(g.SMALL[token.text])
-        name, dash, end = f"{first}-{second.value}", False, second.end
-        if part and number.value == Fraction(1, 4) and second.value == 20:
-            dash = True
-    if name not in g.THREADS:
+    found = _typed_thread(tokens, i) if tokens[i].kind == NUMERAL else _said_thread(tokens, i, number)
+    if found is None or found[0] not in g.THREADS:
         return None
-    sure = dash and name not in ("1-8", "1-12", "1-14")
-    if not sure and not near_words(tokens, i, end, g.THREAD_NEAR, 4):
+    name, end, sure = found
+    if not sure and units != "mm":
+        sure = name in _SAID_THREADS and joined(tokens, end) and tokens[end].text in _BY
+    if (not sure or name in _LIKE_RANGES) and not near_words(tokens, i, end, g.THREAD_NEAR, 4):
         return None
     return Trade(i, end, "thread", name)
+
+
+def _typed_thread(tokens: list[Token], i: int) -> tuple[str, int, bool] | None:
+    """Give name, end, and whether a dash makes it sure."""
+    slash = i + 2 < len(tokens) and tokens[i + 1].text == "/" and not tokens[i + 1].pre
+    first = i + 3 if slash else i + 1
+    marked = first < len(tokens) and tokens[first].text == '"' and not tokens[first].pre
+    k = first + 1 if marked else first
+    if not joined(tokens, k) or tokens[k].kind != NUMERAL or tokens[k].pre not in ("-", " "):
+        return None
+    return "".join(t.text for t in tokens[i:first]) + "-" + tokens[k].text, k + 1, tokens[k].pre == "-"
+
+
+def _said_thread(tokens: list[Token], i: int, number: Number) -> tuple[str, int, bool] | None:
+    part = number.form == "frac" and number.value < 1
+    k = number.end if part else i + 1
+    if not joined(tokens, k) or (not part and tokens[i].text not in g.SMALL):
+        return None
+    second = read_number(tokens, k)
+    if second is None or second.form != "int" or second.value > 80 or unit_at(tokens, second.end, second):
+        return None
+    first = str(number.value) if part else str(g.SMALL[tokens[i].text])
+    name = f"{first}-{second.value}"
+    return name, second.end, name == "1/4-20"
 
 
 def _clock_or_code(tokens: list[Token], i: int) -> Trade | None:
