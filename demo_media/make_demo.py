@@ -237,12 +237,13 @@ def make(number: str) -> list[Placed]:
             write_take(placed, folder / take.file)
             takes.append(placed)
             print(f"{script.folder}/{take.file}: {placed.duration_s:.1f} s")
-    _write(HERE / "truth" / f"{number}.json", truth(script, takes))
-    _write(HERE / "truth" / f"{number}-said.json", said(takes))
+    write_json(HERE / "truth" / f"{number}.json", truth(script, takes))
+    write_json(HERE / "truth" / f"{number}-said.json", said(takes))
     return takes
 
 
-def _write(path: Path, data: object) -> None:
+def write_json(path: Path, data: object) -> None:
+    """Write a file of the truth."""
     path.parent.mkdir(exist_ok=True)
     path.write_text(json.dumps(data, indent=1, ensure_ascii=False) + "\n", encoding="utf-8")
 
