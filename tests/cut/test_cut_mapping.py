@@ -84,6 +84,17 @@ def test_a_teaser_shown_twice_maps_back_to_the_longer_piece() -> None:
     assert found.to_cut(75 * PACE_S) == pytest.approx(95 * PACE_S)
 
 
+def test_a_voice_over_in_the_same_turn_of_phrase_is_no_second_use_of_the_take() -> None:
+    said = _words(
+        "the list says the long rails are nine inches wide and that is wrong they need to be ten inches wide"
+    )
+    over = _words(
+        "the list says the two posts are four inches thick and that is wrong they need to be five inches thick"
+    )
+    found = mapped(TALK[:40] + said + over + TALK[40:], TALK[:40] + said + TALK[40:])
+    assert takes_of(found) == [(0, 40 + len(said)), None, (40 + len(said), len(TALK) + len(said))]
+
+
 def test_of_two_tries_the_later_one_is_meant() -> None:
     again = TALK[:50] + TALK[30:50] + TALK[50:]
     found = mapped(TALK, again)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from itertools import pairwise
+from itertools import combinations, pairwise
 from statistics import median
 from typing import Final
 
@@ -28,6 +28,8 @@ _DOUBT: Final = 4
 """Words in no take by which the doubt halves that they are a passage that was misheard."""
 _LEAST: Final = 5
 """Words that agree, below which a stretch is no passage of a take but chance."""
+_TWICE: Final = 0.9
+"""Share of words that must agree where a passage of a take is in the cut a second time."""
 _LEAST_SHARE: Final = 0.34
 
 Home = tuple[float, int]
@@ -64,7 +66,7 @@ def _agreeing(ours: Talk, theirs: Talk) -> dict[int, tuple[int, int]]:
         room = (begin, end), _room(stretch, theirs)
         for i, j in fill(stretch, ours.keys, theirs.keys, room):
             pairs[i] = (j, number)
-    return _sure(pairs)
+    return _sure(_used_once(pairs))
 
 
 def _one_file(stretch: Sequence[Run], theirs: Talk) -> list[list[Run]]:
@@ -94,6 +96,29 @@ def _room(stretch: Sequence[Run], theirs: Talk) -> Pair:
     while end < len(theirs.keys) and theirs.file[end] == file and end - stretch[-1].take < 400:
         end += 1
     return begin, end
+
+
+def _used_once(pairs: dict[int, tuple[int, int]]) -> dict[int, tuple[int, int]]:
+    """Take words of a take away from a second use of them that does not agree nearly word for word.
+
+    A teaser shown before the title agrees. A voice-over that says another correction in the same turn of phrase does not, and taking it
+    for the first one would lose it.
+    """
+    by_stretch: dict[int, dict[int, int]] = {}
+    for i, (j, number) in pairs.items():
+        by_stretch.setdefault(number, {})[j] = i
+    lost: set[int] = set()
+    for one, other in combinations(by_stretch, 2):
+        shared = by_stretch[one].keys() & by_stretch[other].keys()
+        if not shared:
+            continue
+        begin, end = min(shared), max(shared)
+        both = [sorted(i for j, i in by_stretch[n].items() if begin <= j <= end) for n in (one, other)]
+        shares = [len(words) / (words[-1] - words[0] + 1) for words in both]
+        weaker = min((0, 1), key=lambda n: (shares[n], len(both[n])))
+        if shares[weaker] < _TWICE:
+            lost.update(both[weaker])
+    return {i: pair for i, pair in pairs.items() if i not in lost}
 
 
 def _sure(pairs: dict[int, tuple[int, int]]) -> dict[int, tuple[int, int]]:
