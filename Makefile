@@ -4,8 +4,8 @@ PYTHON ?= python3.11
 VENV   := .venv
 BIN    := $(VENV)/bin
 READY  := $(VENV)/.ready
-# What the tests need beyond Python packages: a voice, a unit oracle, a caption checker, page tools.
-SYSTEM := flite units nodejs poppler-utils
+# What the tests need beyond Python packages: a voice, a judge of units, a caption checker, a browser, page tools.
+SYSTEM := flite units nodejs npm chromium poppler-utils
 
 .PHONY: setup demo test lint lock system clean help
 
