@@ -4,8 +4,8 @@ PYTHON ?= python3.11
 VENV   := .venv
 BIN    := $(VENV)/bin
 READY  := $(VENV)/.ready
-# What the tests need beyond Python packages: a voice, a judge of units, a caption checker, a browser, page tools.
-SYSTEM := flite units nodejs npm chromium poppler-utils
+# What the tests need beyond Python packages, as command:package: a voice, a judge of units, a caption checker, a browser.
+SYSTEM := flite:flite units:units node:nodejs npm:npm chromium:chromium
 
 .PHONY: setup demo test lint lock system clean help
 
@@ -33,10 +33,10 @@ test: setup system
 
 # Only where apt-get is there and we may use it; elsewhere the tests say what they miss.
 system:
-	@missing=""; for p in $(SYSTEM); do dpkg -s $$p >/dev/null 2>&1 || missing="$$missing $$p"; done; \
+	@missing=""; for pair in $(SYSTEM); do command -v $${pair%%:*} >/dev/null || missing="$$missing $${pair##*:}"; done; \
 	if [ -n "$$missing" ] && command -v apt-get >/dev/null; then \
 	  sudo=""; [ "$$(id -u)" = 0 ] || sudo=sudo; \
-	  $$sudo apt-get update -qq && $$sudo apt-get install -y -qq --no-install-recommends $$missing; fi
+	  $$sudo apt-get update -qq && DEBIAN_FRONTEND=noninteractive $$sudo apt-get install -y -qq --no-install-recommends $$missing; fi
 
 lint: setup
 	$(BIN)/ruff check pipeline tests
