@@ -106,6 +106,8 @@ class _Marks(Struct, frozen=True):
     """What begins at which word, so that no list is searched twice."""
 
     parts: dict[int, str]
+    loose: bool
+    """Nobody wrote full stops."""
     promises: frozenset[int]
     mistakes: tuple[tuple[int, int], ...]
     cue_starts: tuple[int, ...]
@@ -117,6 +119,7 @@ class _Marks(Struct, frozen=True):
     def of(transcript: Transcript, mentions: Mentions) -> _Marks:
         return _Marks(
             parts={m.span[0]: m.name for m in reversed(mentions.mentions) if m.kind == "part"},
+            loose=sum(w.text[-1:] in ".?!" for w in transcript.words) < len(transcript.words) / 60,
             promises=frozenset(promise.span[0] for promise in mentions.promises),
             mistakes=tuple(mistake.span for mistake in mentions.mistakes),
             cue_starts=tuple(cue.span[0] for cue in transcript.cues),
@@ -141,7 +144,7 @@ def _block(
         words=tuple(content_words(text)),
         parts=held.parts if held and held.confidence >= SURE else (),
         sure=held.confidence if held else 0.0,
-        turn=turn_weight(text),
+        turn=turn_weight(text, loose=marks.loose),
         heading=utterance.heading if begin == utterance.span[0] else "",
         opens_with=named,
         stage=stage_of(text),
