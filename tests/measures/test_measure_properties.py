@@ -9,7 +9,7 @@ from itertools import pairwise
 from pathlib import Path
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from ways_of_saying import WAYS, cardinal
 
@@ -71,6 +71,7 @@ def test_what_is_written_reads_back(value: Fraction, style: Style) -> None:
 @given(st.integers(1, 20000), st.sampled_from(["mm", "cm", "m", "degree", "thou"]))
 def test_metric_angles_and_thou_read_back(n: int, unit: str) -> None:
     value = Fraction(n, 10)
+    assume(unit != "degree" or value <= 360)
     found = read(write_measure(value, unit), units="mm").measures
     assert [(m.value, m.unit) for m in found] == [(value, unit)]
 

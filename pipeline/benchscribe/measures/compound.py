@@ -112,7 +112,7 @@ def metres_and(tokens: list[Token], metres: Quantity) -> Quantity | None:
     number = read_number(tokens, k) if joined(tokens, k) else None
     if number is None or number.form != "int" or number.bare:
         return None
-    value, end = (Fraction(number.run[0]), number.run[1]) if number.run else (number.value, number.end)
+    value, end = number.run or (number.value, number.end)
     return _rest_of_a_metre(tokens, metres, value, end, and_word=and_word)
 
 

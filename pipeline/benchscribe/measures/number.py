@@ -29,6 +29,7 @@ class Number:
         article: Began with "a" or "an".
         singular: The denominator was said in the singular ("three quarter").
         whole: The whole part of a mixed number.
+        was_run: It is such a longer reading, and neither a clock time ("six forty five") nor a year.
         run: Value and end of the longer reading ("seven twenty" as 720).
         alternatives: Other values, with the reason.
         why: Why this one, where there are alternatives.
@@ -44,7 +45,8 @@ class Number:
     article: bool = False
     singular: bool = False
     whole: int = 0
-    run: tuple[int, int] | None = None
+    run: tuple[Fraction, int] | None = None
+    was_run: bool = False
     alternatives: list[tuple[Fraction, str]] = field(default_factory=list)
     why: str = ""
 

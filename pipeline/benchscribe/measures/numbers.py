@@ -26,6 +26,8 @@ from benchscribe.measures.typed import (
     typed_decimal,
 )
 
+_NOUGHTS: Final = frozenset({"oh", "nought", "zero"})
+_BY: Final = frozenset({"by", "x"})
 _A: Final = frozenset({"a", "an"})
 
 
@@ -75,6 +77,8 @@ def _from_words(tokens: list[Token], i: int) -> Number | None:
             return None
         cardinal = _cardinal(tokens, i)
         return _with_tail(tokens, cardinal, digits=False) if cardinal else None
+    if text == "hundred" and (following in _BY or (i and tokens[i - 1].text in _BY)):
+        return Number(Fraction(100), i + 1, "int")
     return _bare_fraction(tokens, i)
 
 
@@ -260,21 +264,16 @@ def _fraction_or_split(fraction: Number, head: _Cardinal, *, digits: bool) -> Nu
     return fraction
 
 
-def _run(tokens: list[Token], first: int, i: int) -> tuple[int, int] | None:
+def _run(tokens: list[Token], first: int, i: int) -> tuple[Fraction, int] | None:
     """Read groups said one after another as one number: "seven twenty", "two four forty", "three oh five"."""
     groups, end = [first], i
-    noughts = False
     while joined(tokens, end) and len(groups) < 3:
         token = tokens[end]
         if token.kind != WORD or token.pre == EN_DASH:
             break
-        if token.text in ("oh", "nought", "zero") and joined(tokens, end + 1):
+        if token.text in _NOUGHTS and joined(tokens, end + 1):
             digit = ONES.get(tokens[end + 1].text, 0)
-            if not digit or tokens[end + 1].text in ("oh", "nought", "zero"):
-                break
-            groups.append(digit)
-            noughts, end = True, end + 2
-            break
+            return _joined_groups([*groups, digit], end + 2, noughts=True) if digit else None
         group = _sub_hundred(tokens, end)
         if group is None or not group[0]:
             break
@@ -283,7 +282,10 @@ def _run(tokens: list[Token], first: int, i: int) -> tuple[int, int] | None:
             denominator_at(tokens, after) or tokens[after].text in ("and", "hundred", "thousand", "point")
         ):
             two_word = tokens[end].text in TWO_WORD and denominator_at(tokens, end)
-            if tokens[after].text != "and" or two_word or _part(tokens, after + 1, after_and=True):
+            part = _part(tokens, after + 1, after_and=True) if tokens[after].text == "and" else None
+            if part and part.den == 2 and not two_word:
+                return _and_a_half(_joined_groups([*groups, group[0]], after, noughts=False), part)
+            if tokens[after].text != "and" or two_word or part:
                 break
         groups.append(group[0])
         end = after
@@ -292,16 +294,21 @@ def _run(tokens: list[Token], first: int, i: int) -> tuple[int, int] | None:
             if beyond and beyond[0] >= 10 and len(groups) == 2 and first < 10:
                 return None  # "one twenty four forty": a count, then the size
             break
-    return _joined_groups(groups, end, noughts=noughts)
+    return _joined_groups(groups, end, noughts=False)
 
 
-def _joined_groups(groups: list[int], end: int, *, noughts: bool) -> tuple[int, int] | None:
+def _and_a_half(whole: tuple[Fraction, int] | None, part: Number) -> tuple[Fraction, int] | None:
+    """Read "five six three and a half" as 563 1/2."""
+    return (whole[0] + part.value, part.end) if whole else None
+
+
+def _joined_groups(groups: list[int], end: int, *, noughts: bool) -> tuple[Fraction, int] | None:
     if len(groups) == 2 and (groups[1] >= 10 or noughts) and groups[0]:
-        return groups[0] * 100 + groups[1], end
+        return Fraction(groups[0] * 100 + groups[1]), end
     if len(groups) == 3 and groups[0] < 10 and groups[1] < 10:
-        return groups[0] * (1000 if groups[2] >= 10 else 100) + groups[1] * (
-            100 if groups[2] >= 10 else 10
-        ) + groups[2], end
+        first, second, last = groups
+        value = first * 1000 + second * 100 + last if last >= 10 else first * 100 + second * 10 + last
+        return Fraction(value), end
     return None
 
 

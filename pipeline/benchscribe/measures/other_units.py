@@ -26,7 +26,7 @@ def read_by_unit(tokens: list[Token], i: int, number: Number) -> Trade | None:
         number: The number; where it is a run ("seven twenty") the longer reading is tried first.
     """
     if number.run:
-        found = _at(tokens, i, Fraction(number.run[0]), number.run[1], number)
+        found = _at(tokens, i, number.run[0], number.run[1], number)
         if found:
             return found
     return _at(tokens, i, number.value, number.end, number)
@@ -108,6 +108,8 @@ def read_temperature(tokens: list[Token], i: int, number: Number) -> Trade | Non
     scale = tokens[end + 1].text if joined(tokens, end + 1) else ""
     if scale in ("c", "f", "celsius", "fahrenheit", "centigrade"):
         return Trade(i, end + 2, "temperature", f"{as_text(number.value)} °{scale[0].upper()}")
+    if number.value > 360:
+        return Trade(i, end + 1, "temperature", f"{as_text(number.value)} degrees")
     if near_words(tokens, i, end + 1, g.ANGLE_NEAR - {"degree", "degrees", "angle"}, 8):
         return None
     here = (

@@ -167,7 +167,11 @@ def _run_or_not(tokens: list[Token], start: int, number: Number, units: BuildUni
     if (after and (is_mil(after[0]) or after[0] == "thou")) or (
         metric and not unit_at(tokens, number.end, number)
     ):
-        return Number(Fraction(value), end, "int", digits=number.digits)
+        sure = value >= 200 and (end - number.end >= 2 or (value < 1000 and value % 100 >= 60))
+        if value.denominator == 1:
+            return Number(value, end, "int", digits=number.digits, was_run=sure)
+        half = Fraction(1, 2)
+        return Number(value, end, "mixed", 2, half, digits=number.digits, whole=int(value), was_run=sure)
     return number
 
 

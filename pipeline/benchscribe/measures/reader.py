@@ -26,6 +26,7 @@ _STARTS: Final = (
             "a",
             "an",
             "another",
+            "hundred",
             "point",
             "inch",
             "foot",

@@ -291,6 +291,8 @@ def _wished(context: Context, q: Quantity) -> bool:
 def _bare_millimetres(context: Context, q: Quantity, before: str) -> bool:
     """In a metric build a bare number after "is", "at" or "to" is as a rule millimetres; counts are followed by a noun."""
     value = q.value
+    if q.number is not None and q.number.was_run and value >= 100:
+        return True  # "eight nine five": said so, a number is a size in millimetres
     if context.after(q) == "of":
         nxt = context.after(q, 1)
         plain = bool(nxt) and nxt not in g.FRACTION_OF_NOTHING and not nxt.endswith("s")
