@@ -26,6 +26,8 @@ _ACROSS = frozenset({"square", "round", "thick", "wide", "across", "long", "diam
 _SHARED = 2
 _SURE_OF_THE_PART = 0.6
 _WINDOW = 12
+_BREATH = 8
+_NAMED = 0.4
 _APART_S = 12.0
 """Two sizes said closer together than this are two sizes of one thing, not the same one twice."""
 
@@ -143,39 +145,75 @@ def _too_much(said: Fraction, limit: Listed, text: str) -> str:
 
 
 def contradictions(scene: Scene) -> list[Finding]:
-    """Find a hole, joint or mark of one part whose same size was said twice, differently, with no correction between.
+    """Find a hole, joint or mark whose same size was said twice, differently, with no correction between.
 
-    The two must speak of the same thing: the same part, a like dimension, and at least two words in common, one of them a feature.
+    The two must speak of the same thing: a like dimension, at least two telling words in common, and the same part with a feature among
+    those words; or the second takes up what was said before ("oh, and that hollow"), whatever part is in hand by then.
     """
-    names = frozenset().union(*_features().values()) - _features()["blank"]
+    names = frozenset().union(*(_features()[kind] for kind in ("cut_into", "bored", "other")))
     features = [m for m in scene.measures if _of_a_feature(m)]
     words = {m.span: _words_near(scene, m) for m in features}
     found: list[Finding] = []
     for place, measure in enumerate(features):
-        if words[measure.span] & _OTHER_ONE:
+        if words[measure.span] & _OTHER_ONE or any(equal_sizes(m, measure) for m in features[:place]):
             continue
+        again = _takes_up(scene, measure)
+        best: tuple[int, Measure] | None = None
         for first in features[:place]:
             shared = words[first.span] & words[measure.span]
-            if not _may_contradict(first, measure) or not shared & names or len(shared) < _SHARED:
+            if first.part is None or len(shared) < _SHARED or not _may_contradict(first, measure):
                 continue
-            if words[first.span] & _OTHER_ONE or any(equal_sizes(m, measure) for m in features[:place]):
+            if words[first.span] & _OTHER_ONE:
                 continue
-            feature = min(shared & names)
-            one, two = Said(first.value, first.unit), Said(measure.value, measure.unit)
-            why = f"The {feature} in {measure.part} was {size(one)} before and is {size(two)} here, with no correction between."
-            bored = shared & _features()["bored"] and measure.dimension == "other"
-            finding = scene.finding(
-                "contradiction", measure, why=why, confidence=0.55, dimension="diameter" if bored else None
-            )
-            found.append(structs.replace(finding, evidence=(*finding.evidence, f"before: {first.words}")))
-            break
+            fit = len(shared) + 2 * (first.dimension == measure.dimension) + (first.part == measure.part)
+            same = first.part == measure.part and shared & names
+            if (same or (again and fit >= _SHARED + 2)) and (best is None or fit >= best[0]):
+                best = (fit, first)
+        if best:
+            found.append(_contradiction(scene, best[1], measure, words[best[1].span] & words[measure.span]))
     return found
+
+
+def _contradiction(scene: Scene, first: Measure, measure: Measure, shared: set[str]) -> Finding:
+    one, two = Said(first.value, first.unit), Said(measure.value, measure.unit)
+    why = (
+        f'Of {first.part} and "{", ".join(sorted(shared))}" you said {size(one)} before and {size(two)} here, '
+        "with no correction between."
+    )
+    dimension = measure.dimension if first.dimension in (None, "other") else first.dimension
+    if dimension in (None, "other") and shared & _features()["bored"]:
+        dimension = "diameter"
+    finding = scene.finding(
+        "contradiction",
+        measure,
+        why=why,
+        confidence=0.55,
+        part=_named_with(scene, measure) or first.part,
+        dimension=dimension,
+    )
+    return structs.replace(finding, evidence=(*finding.evidence, f"before: {first.words}"))
+
+
+def _named_with(scene: Scene, measure: Measure) -> str | None:
+    """Give the part named in the same breath as a size, where it is the only one."""
+    first, last = measure.span[0] - _BREATH, measure.span[0]
+    named = {
+        m.name
+        for m in scene.mentions.mentions
+        if m.kind == "part" and m.confidence >= _NAMED and first <= m.span[0] < last
+    }
+    return named.pop() if len(named) == 1 else None
+
+
+def _takes_up(scene: Scene, measure: Measure) -> bool:
+    """Tell whether the maker comes back to something: "oh, before I forget"."""
+    before = " ".join(scene.talk.tokens[max(0, measure.span[0] - _WINDOW - 4) : measure.span[0]])
+    return any(f" {phrase} " in f" {before} " for phrase in _features()["again"])
 
 
 def _of_a_feature(measure: Measure) -> bool:
     return (
-        measure.part is not None
-        and measure.listed is None
+        measure.listed is None
         and measure.role in ("feature", "none")
         and not measure.taken_back
         and measure.unit != "degree"
@@ -198,7 +236,7 @@ def _words_near(scene: Scene, measure: Measure) -> set[str]:
 
 
 def _may_contradict(first: Measure, second: Measure) -> bool:
-    if first.part != second.part or equal_sizes(first, second):
+    if equal_sizes(first, second):
         return False
     if first.start_s is not None and second.start_s is not None and second.start_s - first.start_s < _APART_S:
         return False

@@ -71,9 +71,8 @@ class Language:
         because: dict[str, str] = {}
         heard: dict[str, list[float]] = {}
         where = bisect_left(self._starts, low)
-        for hit in self._hits[where:]:
-            if hit.start >= high:
-                break
+        for place in range(where, bisect_left(self._starts, high)):
+            hit = self._hits[place]
             cue = self._cues[int(hit.name)]
             apart, reach = (
                 (span[0] - hit.end, _BEFORE) if hit.end <= span[0] else (hit.start - span[1], _AFTER)
