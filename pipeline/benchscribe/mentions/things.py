@@ -250,7 +250,8 @@ def _sure(talk: Talk, found: Found, vocabulary: Vocabulary) -> float:
     after = talk.words[end] if end < len(talk.words) and talk.stops[end - 1] == 0 else ""
     if after and talk.tags[end].startswith("NN") and singular_key((after,)) not in vocabulary.terms:
         return 0.45  # "paint can", "rivet holes": another thing
-    if found.term.kind == "hardware" and end - start == 1 and not _described(talk, found.span, vocabulary):
+    bare = end - start == 1 or found.term.group == "electronic_parts"
+    if found.term.kind == "hardware" and bare and not _described(talk, found.span, vocabulary):
         return 0.45
     return found.sure
 
