@@ -15,7 +15,7 @@ from msgspec import Struct, structs
 from benchscribe import __version__
 from benchscribe.build import MEDIA, Markers, Vocabulary
 from benchscribe.chapters import cut_chapters
-from benchscribe.cut import carry_to_cut, map_cut, with_inserts, without_inserts
+from benchscribe.cut import carry_to_cut, find_tries, map_cut, with_inserts, with_tries, without_inserts
 from benchscribe.decisions import apply_decisions, load_decisions
 from benchscribe.findings import find_findings
 from benchscribe.guide import make_guide
@@ -137,6 +137,9 @@ def understand(
     units, units_why = settle_units(job.units, part_list)
     measures, trade_numbers = find_measures(transcript, units)
     mentions = find_mentions(transcript, part_list, measures, load_vocabulary(structs.asdict(job.vocabulary)))
+    if transcript.clock == "takes":
+        tries = find_tries(takes or transcript)
+        mentions = structs.replace(mentions, mistakes=with_tries(mentions.mistakes, tries))
     placed = place(transcript, measures, trade_numbers, mentions, part_list)
     found = find_findings(
         transcript, placed.measures, mentions, part_list, placed.in_hand, markers=structs.asdict(job.markers)

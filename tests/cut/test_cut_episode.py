@@ -157,6 +157,21 @@ def test_decisions_made_on_the_takes_hold_in_the_cut_and_back(episode: Path) -> 
     assert {f.note for f in back.findings} == {"said in the cut"}
 
 
+def test_of_two_tries_in_the_takes_only_the_later_one_counts(episode: Path) -> None:
+    first = "Now the back panel, the back is a quarter inch thick and I make it 20 inches wide."
+    (episode / "take-2.vtt").write_text(
+        captions((first, "Sorry, let me say that again.", first.replace("20", "22 1/2"), GLUE))
+    )
+    record = written(episode)
+    assert [
+        (str(m.value), m.role, m.verdict)
+        for m in record.measures
+        if m.dimension == "width" and m.part == "Back"
+    ][-1:] == [("45/2", "finished", "agrees")]
+    assert [f for f in about(record, "width", "Back") if f[0] in ("slip", "contradiction")] == []
+    assert any("let me say that again" in m.text for m in record.mistakes)
+
+
 def test_a_cut_of_other_takes_is_the_episode_by_itself(episode: Path) -> None:
     other = (
         "This bowl is turned from a wet log and it will move while it dries, so the wall stays thick for now.",

@@ -72,7 +72,7 @@ def _grown(
     i, j = ours[0], theirs[0]
     while i < ours[1] and j < theirs[1]:
         a, b = cut[i : min(ours[1], i + _WINDOW)], takes[j : min(theirs[1], j + _WINDOW)]
-        found, score = _extension(a, b)
+        found, score = extension(a, b)
         if score < least:
             break
         pairs += [(i + x, j + y) for x, y in found]
@@ -90,7 +90,7 @@ def _grown_back(
     while i > ours[0] and j > theirs[0]:
         a = cut[max(ours[0], i - _WINDOW) : i][::-1]
         b = takes[max(theirs[0], j - _WINDOW) : j][::-1]
-        found, score = _extension(a, b)
+        found, score = extension(a, b)
         if score < least:
             break
         pairs += [(i - 1 - x, j - 1 - y) for x, y in found]
@@ -100,8 +100,16 @@ def _grown_back(
     return pairs[::-1]
 
 
-def _extension(a: Sequence[str], b: Sequence[str]) -> tuple[list[Pair], float]:
-    """Align two texts from their common beginning as far as they agree (an alignment with a free end)."""
+def extension(a: Sequence[str], b: Sequence[str]) -> tuple[list[Pair], float]:
+    """Align two texts from their common beginning as far as they agree (an alignment with a free end).
+
+    Args:
+        a: Words.
+        b: Words.
+
+    Returns:
+        Pairs of words that agree, in order, and the score: a point for each, less for words that were passed over.
+    """
     width = len(b) + 1
     above = [_SKIP * j for j in range(width)]
     moves: list[list[int]] = []

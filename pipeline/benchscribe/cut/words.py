@@ -35,7 +35,7 @@ def talk_of(transcript: Transcript) -> Talk:
     offsets = [file.offset_s for file in transcript.files]
     home = 0
     for index, word in enumerate(transcript.words):
-        key = "".join(c for c in word.text.lower() if c.isalnum())
+        key = _key(word.text)
         if not key or word.start_s is None:
             continue
         while home + 1 < len(offsets) and offsets[home + 1] <= word.start_s + 1e-6:
@@ -46,6 +46,15 @@ def talk_of(transcript: Transcript) -> Talk:
         ends.append(word.end_s if word.end_s is not None else word.start_s)
         files.append(home)
     return Talk(tuple(keys), tuple(at), tuple(starts), tuple(ends), tuple(files))
+
+
+def plain_words(transcript: Transcript) -> tuple[str, ...]:
+    """Give every word in lower case, letters and digits only; empty for punctuation alone."""
+    return tuple(_key(word.text) for word in transcript.words)
+
+
+def _key(text: str) -> str:
+    return "".join(c for c in text.lower() if c.isalnum())
 
 
 def alike(one: str, other: str) -> bool:
