@@ -42,6 +42,7 @@ _WIND: Final = frozenset(
     {"turn", "turns", "wind", "rotate", "crank", "screw", "unscrew", "tighten", "loosen"}
 )
 _BESIDE_TRADE: Final = 14
+_THERE: Final = (["there"], ["there'd"], ["there'll"])
 _LARGEST_INCH: Final = 300
 _LARGEST_MM: Final = 9999
 
@@ -222,11 +223,11 @@ def _no_size_of(context: Context, q: Quantity, number: Number) -> bool:
     if context.role_after(q):
         return False
     window = [context.before(q, k) for k in range(1, 6)]
-    copulas = [k for k, word in enumerate(window) if word in ("is", "are", "was", "were", "'s")]
+    copulas = [k for k, word in enumerate(window) if word in ("is", "are", "was", "were", "be", "'s")]
     if not copulas:
         return False
     subject = window[copulas[0] + 1 : copulas[0] + 4]
-    return subject[:1] == ["there"] or any(word in g.NO_SIZE_OF for word in subject)
+    return subject[:1] in _THERE or any(word in g.NO_SIZE_OF for word in subject)
 
 
 def counts_noun(context: Context, q: Quantity) -> bool:
