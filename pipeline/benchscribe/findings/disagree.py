@@ -17,6 +17,13 @@ SURE_SLIP: Final = 0.5
 SURE_DECLARED: Final = 0.2
 _ON_THE_WAY: Final = 70
 """Words from a size on the way to the one that is aimed at."""
+SURE_SUPPLIED: Final = 0.35
+SURE_UNTOLD: Final = 0.6
+"""The same for an open size of which it was never said that it is open, or how it was found."""
+_SPOKEN_OF: Final = 1.3
+_FAR_SURE: Final = 0.75
+_FAR: Final = 0.25
+"""A declared size further off than this part of the listed one must be placed the surer."""
 _DECLARES: Final = 1.9
 """Weight of language from which a declaration is taken as made."""
 
@@ -61,6 +68,10 @@ def _disagreement(scene: Scene, group: list[Measure]) -> Finding | None:
         if _settled_later(scene, group) or _worked_down(scene, measure, listed):
             return None
     else:
+        if sure < _FAR_SURE and abs(size_of(measure) - plain(listed.value, listed.unit)) > _FAR * plain(
+            listed.value, listed.unit
+        ):
+            return None
         sure = 0.5 + 0.5 * sure
     if sure < (SURE_SLIP if kind == "slip" else SURE_DECLARED):
         return None
@@ -239,9 +250,10 @@ def _supply(scene: Scene, group: list[Measure]) -> Finding | None:
     told = max(d.of("supplied") for d in said)
     sure = max(m.confidence or 0.0 for m in group)
     sure = min(0.97, sure + 0.15 * min(told, 3) + 0.1 * (len(group) - 1))
-    if sure < 0.35:
-        return None
     scaled, measured = max(d.of("scaled") for d in said), max(d.of("measured") for d in said)
+    spoken_of = told >= _SPOKEN_OF or max(scaled, measured) >= _SPOKEN_OF
+    if sure < (SURE_SUPPLIED if spoken_of else SURE_UNTOLD):
+        return None
     how = "scaled" if scaled >= 2 else "measured" if measured >= 1.3 else "said"
     what = f"the {dimension_words(measure.dimension)} of {measure.part}"
     gave = {"scaled": "scaled it off the drawing as", "measured": "measured it as", "said": "gave it as"}[how]
