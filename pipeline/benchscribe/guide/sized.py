@@ -45,7 +45,9 @@ def told_sizes(talk: Talk, told: Sequence[Told], part_list: PartList | None) -> 
             done |= {_key(m) for _, m in run}
             dimensions = {str(m.dimension) for _, m in new}
             telling = dimensions - {"angle"}
-            if not telling or (telling == {"thickness"} and material_form(made[part].material) != "board"):
+            board = material_form(made[part].material) == "board"
+            if not telling or (telling <= ACROSS if board else telling == {"thickness"}):
+                # A section alone tells what the stock is; nobody has cut it here.
                 continue
             found.extend(_cuts(talk, made[part], new))
     return found

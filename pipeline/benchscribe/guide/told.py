@@ -156,7 +156,6 @@ def told_operations(talk: Talk) -> list[Told]:
 
 def told_by_things(talk: Talk) -> list[Told]:
     """Find what is done by the tools, finishes and features that are named where no verb says it."""
-    words = step_words()
     told: list[Told] = []
     for number, utterance in enumerate(talk.transcript.utterances):
         if number in talk.skipped or talk.transcript.text(utterance.span).endswith("?"):
@@ -164,14 +163,11 @@ def told_by_things(talk: Talk) -> list[Told]:
         for mention in talk.of(number, "tool", "finish", "material"):
             if not mention.used or only_talk(talk.transcript, utterance.span, mention):
                 continue
-            table = words.tools if mention.kind == "tool" else words.finishes
-            key = mention.name.lower() if mention.kind == "tool" else mention.name.lower().split()[-1]
-            rank = CUT if mention.kind == "tool" else WORK
-            if key in table and (mention.kind == "tool" or _put_on(talk.transcript, utterance.span, mention)):
+            name, rank = _implied(talk.transcript, utterance.span, mention)
+            if name:
                 told.extend(
                     msgspec.structs.replace(
-                        _told(talk, number, mention.span[0], table[key], table[key], part, rank),
-                        source="tool",
+                        _told(talk, number, mention.span[0], name, name, part, rank), source="tool"
                     )
                     for part in talk.parts[number] or (None,)
                 )
@@ -182,6 +178,16 @@ def told_by_things(talk: Talk) -> list[Told]:
                 for part in talk.parts[number][:1]
             )
     return told
+
+
+def _implied(transcript: Transcript, span: Span, mention: Mention) -> tuple[str, int]:
+    """Give the step that a tool or a finish implies, and its rank; an empty name where it implies none."""
+    words = step_words()
+    name = mention.name.lower()
+    last = name.rsplit(maxsplit=1)[-1]
+    if mention.kind == "tool":
+        return words.tools.get(name, ""), CUT
+    return (words.finishes.get(last, "") if _put_on(transcript, span, mention) else ""), WORK
 
 
 def _put_on(transcript: Transcript, span: Span, mention: Mention) -> bool:
