@@ -16,7 +16,9 @@ from benchscribe.build import (
     list_episodes,
     load_build,
     load_episode,
+    write_whole,
 )
+from benchscribe.cut import marker_files
 from benchscribe.episode import Job, make_record
 from benchscribe.errors import BuildError, TranscriptError
 from benchscribe.records import EpisodeInfo, EpisodeRecord
@@ -149,9 +151,19 @@ def _run(job: Job, out: Path, options: Mapping[str, Any], build: Build) -> Episo
         exclude=exclude,
         template_dir=templates if templates and templates.is_dir() else None,
     )
+    if only is None:
+        written += _write_markers(record, out)
     if not quiet:
         summary(record, out, written)
     return record
+
+
+def _write_markers(record: EpisodeRecord, out: Path) -> tuple[Path, ...]:
+    """Write what helps the editor of takes; a record in a cut's time has none."""
+    files = marker_files(record)
+    for name, data in files.items():
+        write_whole(out / name, data)
+    return tuple(out / name for name in files)
 
 
 def _episodes_of(folder: Path) -> tuple[Path, ...]:
