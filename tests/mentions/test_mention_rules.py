@@ -274,3 +274,16 @@ def test_times_are_none_where_the_words_have_none() -> None:
     found = find_mentions(timeless, None, (), load_vocabulary())
     assert all(m.start_s is None for m in found.mentions)
     assert [t.times for t in listed_tools(found)] == [()]
+
+
+def test_a_material_of_the_list_is_known_when_it_is_said() -> None:
+    listed = plan("Stiffener")
+    part = type(listed.parts[0])(name="Stiffener", row=2, material="1.5 mm bag board")
+    parts = type(listed)(file="p.csv", parts=(part,), units="mm", units_why="stated")
+    assert "bag board" in [m.name for m in listed_materials(hear("In the bottom goes bag board.", parts))]
+
+
+def test_a_bought_thing_of_the_list_stays_in_the_list_of_materials() -> None:
+    part = type(plan("x").parts[0])(name="Coach bolt", row=2, hardware=True)
+    parts = PartList(file="p.csv", parts=(part,), units="mm", units_why="stated")
+    assert "coach bolt" in [m.name for m in listed_materials(hear("Two M8 coach bolts hold it.", parts))]

@@ -13,7 +13,7 @@ from benchscribe.mentions.promises import find_promises
 from benchscribe.mentions.repairs import find_repairs
 from benchscribe.mentions.talk import hear, plain_words
 from benchscribe.mentions.things import find_things, long_names
-from benchscribe.mentions.vocabulary import Vocabulary
+from benchscribe.mentions.vocabulary import Vocabulary, with_listed_materials
 from benchscribe.records import Measure, Mention, Mentions, PartList, Transcript
 
 _NAMED: Final = 0.7
@@ -44,8 +44,12 @@ def find_mentions(
     words = plain_words(transcript)
     repairs = find_repairs(transcript, words, part_list, measures, vocabulary)
     talk = hear(transcript, words, repairs)
+    vocabulary = with_listed_materials(vocabulary, part_list)
     parts = find_parts(talk, transcript, part_list, vocabulary, long_names(talk, vocabulary))
-    named = frozenset(i for m in parts if m.confidence >= _NAMED for i in range(*m.span))
+    bought = {p.name for p in part_list.parts if p.hardware} if part_list else set()
+    named = frozenset(
+        i for m in parts if m.confidence >= _NAMED and m.name not in bought for i in range(*m.span)
+    )
     things = find_things(talk, transcript, named, vocabulary)
     whole = {m.span for m in parts if m.confidence >= _NAMED}
     things = [m for m in things if m.span not in whole or not _cut_from_cloth(m, vocabulary)]

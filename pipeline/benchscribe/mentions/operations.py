@@ -92,7 +92,9 @@ def _is_verb(talk: Talk, at: int, vocabulary: Vocabulary) -> bool:
         return before not in _BEFORE_NOUN or tag.startswith("VB")
     if before in _BEFORE_NOUN and not (tag == "VBN" and before == "that"):
         return False
-    if after in ("it", "them") and not (before and talk.tags[at - 1] in ("JJ", "PRP$", "DT")):
+    if after in ("it", "them", "the", "those", "these", "both") and not (
+        before and talk.tags[at - 1] in ("JJ", "PRP$", "DT")
+    ):
         return True
     if before in _BEFORE_VERB and (tag.startswith("VB") or after in _OBJECTS):
         return True

@@ -271,7 +271,18 @@ def _described(talk: Talk, span: Span, vocabulary: Vocabulary) -> bool:
 
 _SIZED: Final = frozenset(("inch", "mil", "quarter", "half", "eighth", "number"))
 _BUILDING_STUFF: Final = frozenset(
-    ("species", "metals", "plastics", "sheet_goods", "leather", "cloth", "minerals", "timber", "paper")
+    (
+        "species",
+        "metals",
+        "plastics",
+        "sheet_goods",
+        "leather",
+        "cloth",
+        "minerals",
+        "timber",
+        "paper",
+        "listed",
+    )
 )
 
 

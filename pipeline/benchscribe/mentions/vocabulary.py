@@ -12,7 +12,7 @@ from typing import Any, Final
 from msgspec import Struct
 
 from benchscribe.mentions.keys import key, singular_key
-from benchscribe.records import MentionKind
+from benchscribe.records import MentionKind, PartList
 
 _KINDS: Final[tuple[tuple[str, MentionKind], ...]] = (
     ("tools", "tool"),
@@ -21,6 +21,10 @@ _KINDS: Final[tuple[tuple[str, MentionKind], ...]] = (
     ("finishes", "finish"),
 )
 _VOWELS: Final = "aeiou"
+_UNITS: Final = frozenset(
+    ("mm", "in", "inch", "cm", "oz", "ounce", "ga", "gauge", "to", "suit", "offcut", "scrap", "x", "off")
+)
+_LONGEST_NAME: Final = 4
 _PARTICLES: Final = frozenset(
     ("up", "off", "out", "down", "over", "on", "in", "back", "together", "through", "it", "holes")
 )
@@ -154,6 +158,25 @@ def load_vocabulary(extra: Mapping[str, Sequence[str]] = {}) -> Vocabulary:
     return Vocabulary(
         **{f: getattr(base, f) for f in base.__struct_fields__} | {"terms": terms, "verbs": verbs}
     )
+
+
+def with_listed_materials(vocabulary: Vocabulary, part_list: PartList | None) -> Vocabulary:
+    """Add the materials that the plan's list names, so that they are known when they are said.
+
+    Args:
+        vocabulary: The words of the trade.
+        part_list: The plan; sizes and anything in brackets in its materials are left out ("18 mm birch ply" is birch ply).
+    """
+    terms = dict(vocabulary.terms)
+    for text in {part.material for part in part_list.parts} if part_list else ():
+        for written in re.split(r"[/,;]|\bor\b", re.sub(r"\([^)]*\)", " ", text.lower())):
+            words = [w for w in written.split() if not re.search(r"\d", w) and w not in _UNITS]
+            if 1 < len(words) <= _LONGEST_NAME and len(key(words)) > 2 and key(words) not in terms:
+                name = " ".join(words)
+                _add(terms, name, (), "material", "listed")
+    if len(terms) == len(vocabulary.terms):
+        return vocabulary
+    return Vocabulary(**{f: getattr(vocabulary, f) for f in vocabulary.__struct_fields__} | {"terms": terms})
 
 
 def _read(name: str) -> dict[str, Any]:
