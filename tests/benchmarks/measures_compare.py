@@ -108,7 +108,9 @@ def matches(found: Sequence[Any], gold: Sequence[Any]) -> int:
     return best[-1]
 
 
-def score(rows: list[dict[str, Any]], answers: list[list[list[str]]], *, default: bool) -> tuple[float, float, float, int]:
+def score(
+    rows: list[dict[str, Any]], answers: list[list[list[str]]], *, default: bool
+) -> tuple[float, float, float, int]:
     """Give precision, recall, F1 and the number of lines that are wholly right."""
     hit = found = gold = whole = 0
     for row, answer in zip(rows, answers, strict=True):
@@ -124,7 +126,9 @@ def score(rows: list[dict[str, Any]], answers: list[list[list[str]]], *, default
 
 def main() -> None:
     """Install, ask, and print the table."""
-    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser = argparse.ArgumentParser(
+        description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
+    )
     parser.add_argument("files", nargs="+", type=Path)
     parser.add_argument("--venv", type=Path)
     args = parser.parse_args()
@@ -137,7 +141,12 @@ def main() -> None:
     ours = [
         [[str(m.value), m.unit] for m in read(r["text"], units=r.get("units", "inch")).measures] for r in rows
     ]
-    _row("benchscribe.measures", score(rows, ours, default=False), words / (time.perf_counter() - began), len(rows))
+    _row(
+        "benchscribe.measures",
+        score(rows, ours, default=False),
+        words / (time.perf_counter() - began),
+        len(rows),
+    )
     with tempfile.TemporaryDirectory() as temporary:
         home = args.venv or Path(temporary) / "venv"
         for name, packages in PACKAGES.items():
