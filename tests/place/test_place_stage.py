@@ -8,10 +8,11 @@ import pytest
 from bench_talk import named, part, placed, plan, transcript_of, where
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from msgspec import structs
 
 from benchscribe.measures.stage import find_measures
 from benchscribe.place import Switches, place
-from benchscribe.records import Mentions
+from benchscribe.records import Candidate, Mentions
 
 TRAY = plan(
     part("Long side", 2, thickness="1/2", width="2 3/4", length="19 1/4"),
@@ -127,6 +128,27 @@ def test_every_measure_says_why() -> None:
     ).measures
     assert all(m.why for m in measures)
     assert all(0 < (m.confidence or 0) <= 1 for m in measures)
+
+
+def test_a_size_of_several_parts_in_hand_names_them_all() -> None:
+    (measure,) = placed("The long sides and the short sides are both half thick.", TRAY).measures
+    assert {measure.part, *measure.also_parts} == {"Long side", "Short side"}
+
+
+def test_doubtful_words_are_read_as_the_part_in_hand_has_it() -> None:
+    transcript = transcript_of("The handles. They finish 78 long.")
+    (measure,), numbers = find_measures(transcript, "inch")
+    doubtful = structs.replace(
+        measure, candidates=(Candidate(Fraction(7, 8), "inch", "7/8 without its stroke"),)
+    )
+    (read,) = place(transcript, (doubtful,), numbers, named(transcript, TRAY), TRAY).measures
+    assert (read.value, read.dimension, read.verdict) == (Fraction(7, 8), "diameter", "agrees")
+    assert read.candidates[0].value == 78
+
+
+def test_a_clear_size_is_never_read_as_the_listed_one() -> None:
+    (measure,) = placed("The handles. They finish five and three quarters long.", TRAY).measures
+    assert measure.value == Fraction(23, 4)
 
 
 @pytest.mark.parametrize("off", ["sequence", "assignment", "names"])

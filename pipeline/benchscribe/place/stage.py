@@ -9,6 +9,7 @@ from msgspec import structs
 
 from benchscribe.place.assign import Bench, Choice, assign, choices_for
 from benchscribe.place.cues import contexts_of
+from benchscribe.place.finish import reread, shared
 from benchscribe.place.hand import Hands, follow
 from benchscribe.place.options import ALL_ON, Placed, Switches
 from benchscribe.place.segments import Segment, segments_of
@@ -80,10 +81,14 @@ def place(
     bench = _heard(bench, chosen, breaths)
     options, chosen = _choose(bench, chances, breaths, switches)
     chosen = settle(chosen, bench, mentions, find_sums(talk, measures))
-    placed = tuple(
-        _written(m, c, o, bench, i) for i, (m, c, o) in enumerate(zip(measures, chosen, options, strict=True))
-    )
-    return Placed(placed, _in_hand(transcript, segments, hands, plan))
+    bench, chosen = reread(chosen, bench)
+    in_hand = _in_hand(transcript, segments, hands, plan)
+    placed = []
+    for index, measure in enumerate(bench.measures):
+        written = _written(measure, chosen[index], options[index], bench, index)
+        hand = in_hand[talk.utterance_of[measure.span[0]]]
+        placed.append(structs.replace(written, also_parts=shared(written, hand, bench)))
+    return Placed(tuple(placed), in_hand)
 
 
 def _choose(
