@@ -10,7 +10,7 @@ from benchscribe.guide.cleaning import clean_text
 from benchscribe.guide.gate import doubtful
 from benchscribe.guide.sized import told_sizes
 from benchscribe.guide.stepwords import step_words
-from benchscribe.guide.told import BESIDE, Found, Told, read_talk, told_by_things, told_operations
+from benchscribe.guide.told import BESIDE, Found, Talk, Told, read_talk, told_by_things, told_operations
 from benchscribe.measures import write_measure
 from benchscribe.records import Step
 
@@ -42,7 +42,7 @@ def find_steps(found: Found) -> tuple[Step, ...]:
     steps: list[Step] = []
     shown: dict[tuple[str | None, frozenset[str]], int] = {}
     for group in _groups(sorted(told, key=lambda t: t.at)):
-        step = _step(found, group, gate)
+        step = _step(found, talk, group, gate)
         if not step.text:
             continue
         before = shown.setdefault((step.part, frozenset(item.verb for item in group)), len(steps))
@@ -111,7 +111,7 @@ def _operation(group: Sequence[Told]) -> str:
     return " and ".join(name.split()[0] for name in short)
 
 
-def _step(found: Found, group: Sequence[Told], gate: Mapping[int, str]) -> Step:
+def _step(found: Found, talk: Talk, group: Sequence[Told], gate: Mapping[int, str]) -> Step:
     transcript, measures, mentions = found.transcript, found.measures, found.mentions
     part = group[0].part
     kept = [t for t in group if t.clock_s - group[0].clock_s <= LONGEST_S]
@@ -133,14 +133,33 @@ def _step(found: Found, group: Sequence[Told], gate: Mapping[int, str]) -> Step:
     tools = [
         m.name for m in mentions.mentions if m.kind == "tool" and m.used and span[0] <= m.span[0] < span[1]
     ]
+    sentences = [
+        clean_text(transcript, transcript.utterances[n].span, measures, mentions.repairs, instead=gate)
+        for n in range(first, last + 1)
+        if _belongs(talk, n, part, kept)
+    ]
     return Step(
         part=part,
         operation=_operation(group),
-        text=clean_text(transcript, span, measures, mentions.repairs, instead=gate),
+        text=" ".join(filter(None, sentences)),
         span=span,
         tools=tuple(dict.fromkeys(tools)),
         setting=", ".join(dict.fromkeys(settings)),
         measures=tuple(n for n in mine if n not in gate),
         start_s=group[0].start_s,
         end_s=transcript.utterances[last].end_s,
+    )
+
+
+def _belongs(talk: Talk, number: int, part: str | None, group: Sequence[Told]) -> bool:
+    """Tell whether an utterance within a step's stretch speaks of the step: it names the work, a size, a tool or the part."""
+    if number in talk.skipped:
+        return False
+    if any(number in (item.first, item.last) for item in group):
+        return True
+    sized = any(measure.part in (None, part) for measure in talk.measures.get(number, ()))
+    return (
+        sized
+        or bool(talk.of(number, "tool", "operation"))
+        or any(m.name == part for m in talk.of(number, "part"))
     )

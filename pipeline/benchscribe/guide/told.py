@@ -65,6 +65,8 @@ class Talk(Struct, frozen=True):
     """The parts that work in each utterance is done to; empty where none is known."""
     skipped: frozenset[int]
     """Utterances that went wrong, or speak of another day."""
+    opening: int = 0
+    """Word at which an opening without a part ends; no tool that is named before it says that anything is done."""
     mitred: frozenset[str] = frozenset()
     """Parts of solid wood with an angle in the list."""
 
@@ -102,6 +104,7 @@ def read_talk(found: Found) -> Talk:
         measures=by_measure,
         parts=_parts(found, by_mention, by_measure),
         skipped=_left_out(found),
+        opening=_opening(found),
         mitred=frozenset(
             part.name
             for part in (found.part_list.parts if found.part_list else ())
@@ -158,7 +161,8 @@ def told_by_things(talk: Talk) -> list[Told]:
     """Find what is done by the tools, finishes and features that are named where no verb says it."""
     told: list[Told] = []
     for number, utterance in enumerate(talk.transcript.utterances):
-        if number in talk.skipped or talk.transcript.text(utterance.span).endswith("?"):
+        asks = talk.transcript.text(utterance.span).endswith("?")
+        if number in talk.skipped or utterance.span[0] < talk.opening or asks:
             continue
         for mention in talk.of(number, "tool", "finish", "material"):
             if not mention.used or only_talk(talk.transcript, utterance.span, mention):
@@ -249,12 +253,17 @@ def _parts(
     return result
 
 
+def _opening(found: Found) -> int:
+    chapters = found.chapters
+    return chapters[0].span[1] if len(chapters) > 2 and chapters[0].part is None else 0
+
+
 def _left_out(found: Found) -> frozenset[int]:
     """Give the utterances that went wrong, speak of another day, or open an episode with nothing surely in hand yet."""
-    transcript, mentions, chapters = found.transcript, found.mentions, found.chapters
+    transcript, mentions = found.transcript, found.mentions
     out = set()
     sure = {item.utterance for item in found.in_hand if item.parts and item.confidence >= SURE_IN_OPENING}
-    opening = chapters[0].span[1] if len(chapters) > 2 and chapters[0].part is None else 0
+    opening = _opening(found)
     for number, utterance in enumerate(transcript.utterances):
         begin, end = utterance.span
         if (begin < opening and number not in sure) or step_words().talk_anywhere.search(
