@@ -286,4 +286,4 @@ def test_a_material_of_the_list_is_known_when_it_is_said() -> None:
 def test_a_bought_thing_of_the_list_stays_in_the_list_of_materials() -> None:
     part = type(plan("x").parts[0])(name="Coach bolt", row=2, hardware=True)
     parts = PartList(file="p.csv", parts=(part,), units="mm", units_why="stated")
-    assert "coach bolt" in [m.name for m in listed_materials(hear("Two M8 coach bolts hold it.", parts))]
+    assert "coach bolts" in [m.name for m in listed_materials(hear("Two M8 coach bolts hold it.", parts))]

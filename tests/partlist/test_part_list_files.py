@@ -35,6 +35,12 @@ def test_an_ods_is_read(tmp_path: Path) -> None:
     assert sizes(path, 1) == {"thickness": Fraction(6), "diameter": Fraction(188)}
 
 
+def test_an_old_xls_is_read() -> None:
+    path = Path(__file__).parent / "lists" / "old.xls"
+    assert sizes(path) == {"thickness": Fraction(18), "width": Fraction(505, 2), "length": Fraction(360)}
+    assert sizes(path, 1) == {"thickness": Fraction(6), "diameter": Fraction(188)}
+
+
 def test_a_formula_gives_its_result_without_float_dust(tmp_path: Path) -> None:
     rows: list[list[Cell]] = [
         ["Part", "Qty", "T", "W", "L"],
