@@ -57,6 +57,7 @@ def _judged(scene: Scene, total: Sum) -> Finding | None:
         listed=listed,
         probably_right=None if total.right else expected,
         probably_why="" if total.right else f"{sum_words} is {size(expected)}",
+        advice="nothing to do: the sum is right" if total.right else finding.advice,
         status="open",
         declared=False,
     )
@@ -166,6 +167,7 @@ def _unsaid(scene: Scene, measure: Measure, listed: Said, dimension: Dimension, 
         listed=listed,
         probably_right=None if right else half,
         probably_why="" if right else f"half of {size(listed)} is {size(half)}",
+        advice="nothing to do: the sum is right" if right else finding.advice,
         status="open",
         declared=False,
     )
