@@ -214,6 +214,29 @@ def test_one_thing_told_in_several_sentences_is_one_step() -> None:
     assert step.text == "Drill it. Bore it slowly."
 
 
+def test_chat_between_the_sentences_of_a_step_is_left_out() -> None:
+    bench = (
+        Bench((0, "Rail", "Drill it."), (3, "Rail", "The dog is asleep."), (6, "Rail", "Tap it."))
+        .does("drill")
+        .does("tap")
+    )
+    (step,) = bench.steps()
+    assert step.text == "Drill it. Tap it."
+
+
+def test_a_tool_named_in_an_opening_says_nothing_is_done() -> None:
+    bench = Bench(
+        (0, "Rail", "This is a sled for the planer."), (60, "Rail", "Drill it."), (120, "Panel", "Sand it.")
+    )
+    bench.tool("planer").does("drill").does("sand")
+    spans = [u.span for u in bench.talk.utterances]
+    bench.chapters = tuple(
+        Chapter(title=t, span=s, part=p)
+        for t, s, p in zip("abc", spans, (None, "Rail", "Panel"), strict=True)
+    )
+    assert bench.told() == [("Rail", "drill"), ("Panel", "sand")]
+
+
 def test_two_operations_told_together_share_a_step() -> None:
     assert Bench((0, "Rail", "Drill it and tap it.")).does("drill").does("tap").told() == [
         ("Rail", "drill and tap")
