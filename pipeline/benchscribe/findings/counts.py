@@ -183,7 +183,7 @@ def _finding(scene: Scene, part: Part, rows: list[_Count]) -> Finding:
         listed=Said(Fraction(part.count or 0), "count"),
         sentence=scene.sentence(span),
         span=span,
-        why=f"You said {first.number} of {part.name}, and the list has {part.count}.",
+        why=f"You gave the number of {part.name} as {first.number}, and the list has {part.count}.",
         advice=advice_for(kind, word.start_s, part.sheet),  # type: ignore[arg-type]
         confidence=round(min(0.9, 0.5 + 0.3 * (hand.confidence if hand else 0) + 0.1 * (len(rows) - 1)), 2),
         declared=kind != "count",

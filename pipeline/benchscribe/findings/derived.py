@@ -44,7 +44,7 @@ def _judged(scene: Scene, total: Sum) -> Finding | None:
     sum_words = _sum_words(scene, total)
     spoken = Said(result.value, result.unit, result.words)
     if total.right:
-        why = f"{sum_words} is {size(spoken)}: right."
+        why = f"{sum_words[:1].upper()}{sum_words[1:]} is {size(spoken)}: right."
     else:
         why = f"You said that {sum_words} is {size(spoken)}; it is {size(expected)}."
     finding = scene.finding(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
 from typing import Final
 
 from msgspec import structs
@@ -24,6 +25,7 @@ _SPOKEN_OF: Final = 1.3
 _FAR_SURE: Final = 0.75
 _FAR: Final = 0.25
 """A declared size further off than this part of the listed one must be placed the surer."""
+_FEWEST_SIDES: Final = 3
 _DECLARES: Final = 1.9
 """Weight of language from which a declaration is taken as made."""
 
@@ -179,7 +181,25 @@ def _with_right(scene: Scene, finding: Finding, measure: Measure, listed: Listed
             drags_along=_drags(scene, finding, listed),
             evidence=(*finding.evidence, f"sum: {why}"),
         )
-    return structs.replace(finding, drags_along=_drags(scene, finding, listed))
+    finding = structs.replace(finding, drags_along=_drags(scene, finding, listed))
+    why = _by_arithmetic(scene, measure, listed)
+    if not why:
+        return finding
+    return structs.replace(
+        finding, probably_right=finding.spoken, probably_why=why, evidence=(*finding.evidence, f"sum: {why}")
+    )
+
+
+def _by_arithmetic(scene: Scene, measure: Measure, listed: Listed) -> str:
+    """Say what makes an angle probably right: the cut of a ring is 180/n, and 90 less the listed angle is the same cut, other face."""
+    part = scene.parts.get(measure.part or "")
+    if measure.unit != "degree" or listed.value is None or part is None:
+        return ""
+    if part.count and part.count >= _FEWEST_SIDES and measure.value == Fraction(180, part.count):
+        return f"{part.count} pieces make a ring when each end is cut at 180/{part.count}, which is {size(Said(measure.value, 'degree'))}"
+    if measure.value == 90 - listed.value:
+        return f"90° less the listed {size(Said(listed.value, 'degree'))} is {size(Said(measure.value, 'degree'))}"
+    return ""
 
 
 def _drags(scene: Scene, finding: Finding, listed: Listed) -> tuple[str, ...]:

@@ -22,6 +22,7 @@ _ROLE_WORDS: Final = {
     "mistake": "said while the work went wrong",
     "superseded": "settled otherwise later on",
     "quoted-plan": "the plan's own value, read aloud",
+    "derived": "worked out from another size",
     "none": "no size that the list gives",
 }
 
