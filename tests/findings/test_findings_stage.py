@@ -231,7 +231,7 @@ def test_coverage_counts_what_was_heard() -> None:
         "The long sides are half thick and two and three quarters wide. The handles are seven eighths across."
     ).coverage
     assert (coverage.listed, coverage.agree, coverage.disagree, coverage.never_said) == (17, 3, 0, 14)
-    assert coverage.unheard_parts == ("Bottom panel", "Wedge", "Brace")
+    assert coverage.unheard_parts == ("Short side", "Bottom panel", "Wedge", "Brace")
     assert coverage.sentence().startswith("3 of 17 listed sizes heard and agree")
 
 

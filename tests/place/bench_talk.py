@@ -80,25 +80,25 @@ def plan(*parts: Part, units: Literal["inch", "mm"] = "inch") -> PartList:
 def named(transcript: Transcript, part_list: PartList, *, mistake: tuple[int, int] | None = None) -> Mentions:
     """Name every part where its name, or its last word, is said."""
     tokens = [re.sub(r"\W", "", w.text.lower()).removesuffix("s") for w in transcript.words]
-    found = []
-    for row in part_list.parts:
-        words = [w.lower() for w in row.name.split()]
-        for wanted, confidence in ((words, 0.98), (words[-1:], 0.75)):
+    found: list[Mention] = []
+    for whole in (True, False):
+        for row in part_list.parts:
+            words = [w.lower() for w in row.name.split()]
+            wanted = words if whole else words[-1:]
             for i in range(len(tokens) - len(wanted) + 1):
-                span = (i, i + len(wanted))
-                if tokens[span[0] : span[1]] == wanted and not any(
-                    m.span[1] == span[1] and m.name == row.name for m in found
-                ):
-                    found.append(
-                        Mention(
-                            kind="part",
-                            name=row.name,
-                            words=" ".join(tokens[span[0] : span[1]]),
-                            span=span,
-                            confidence=confidence,
-                            start_s=transcript.words[i].start_s,
-                        )
+                end = i + len(wanted)
+                if tokens[i:end] != wanted or any(m.span[1] == end and m.confidence > 0.9 for m in found):
+                    continue
+                found.append(
+                    Mention(
+                        kind="part",
+                        name=row.name,
+                        words=" ".join(wanted),
+                        span=(i, end),
+                        confidence=0.98 if whole else 0.75,
+                        start_s=transcript.words[i].start_s,
                     )
+                )
     mistakes = (Mistake(span=mistake, why="oh no"),) if mistake else ()
     return Mentions(mentions=tuple(sorted(found, key=lambda m: m.span)), mistakes=mistakes)
 
