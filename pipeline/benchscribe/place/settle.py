@@ -9,7 +9,7 @@ from msgspec import structs
 
 from benchscribe.place.assign import WITHOUT_PART, Bench, Choice
 from benchscribe.records import Mentions
-from benchscribe.spoken.plan import size_of
+from benchscribe.spoken.plan import agrees, size_of
 from benchscribe.spoken.sums import Sum
 
 _BACK: Final = 3
@@ -64,6 +64,7 @@ def settle(chosen: list[Choice], bench: Bench, mentions: Mentions, sums: list[Su
         again = _said_before(index, result, bench) or _like_its_chain(index, result, bench)
         if again is not None:
             result[index] = again
+    _in_place_of(result, bench)
     _beside_quoted(result, bench)
     for total in sums:
         result[total.result] = _worked_out(total, result, bench)
@@ -110,6 +111,19 @@ def _take_back_said_earlier(result: list[Choice], bench: Bench) -> None:
             if size_of(bench.measures[other]) == size_of(measure):
                 result[other] = structs.replace(result[other], role="superseded")
                 break
+
+
+def _in_place_of(result: list[Choice], bench: Bench) -> None:
+    """Give a size that took the place of one taken back the dimension of that one, where its own words give it none."""
+    for index, measure in enumerate(bench.measures):
+        new = measure.replaced_by
+        old = result[index]
+        if not measure.taken_back or new is None or not index < new < len(result) or old.slot is None:
+            continue
+        if result[new].slot is None and result[new].role == "none":
+            slot = bench.slots[old.slot]
+            how = agrees(bench.measures[new], slot.listed, bench.part_list.parts[slot.part])
+            result[new] = structs.replace(old, role="finished", how=how)
 
 
 def _beside_quoted(result: list[Choice], bench: Bench) -> None:
