@@ -17,6 +17,7 @@ from benchscribe.build import MEDIA, Markers, Vocabulary
 from benchscribe.chapters import cut_chapters
 from benchscribe.cut import carry_to_cut, find_tries, map_cut, with_inserts, with_tries, without_inserts
 from benchscribe.decisions import apply_decisions, load_decisions
+from benchscribe.doubles import one_of_each
 from benchscribe.findings import find_findings
 from benchscribe.guide import make_guide
 from benchscribe.listen import ListenOptions, Progress, in_recording_order, listen
@@ -27,6 +28,7 @@ from benchscribe.place import place
 from benchscribe.records import (
     EpisodeInfo,
     EpisodeRecord,
+    Gap,
     PartList,
     SourceFile,
     T,
@@ -191,10 +193,14 @@ def settle_units(
 
 def _listen(job: Job, part_list: PartList | None, progress: Callable[[Progress], None] | None) -> Transcript:
     sounds = all(path.suffix.lower() in MEDIA for path in job.sources)
-    sources = in_recording_order(job.sources) if sounds and not job.ordered else job.sources
-    return listen(
+    sources: tuple[Path, ...] = in_recording_order(job.sources) if sounds and not job.ordered else job.sources
+    notes: tuple[Gap, ...] = ()
+    if not job.ordered:  # what the maker names is used, whatever it sounds like
+        sources, notes = one_of_each(sources, job.cache)
+    heard = listen(
         sources, clock=job.clock, options=_options(job, part_list), cache_dir=job.cache, progress=progress
     )
+    return structs.replace(heard, gaps=(*heard.gaps, *notes)) if notes else heard
 
 
 def _options(job: Job, part_list: PartList | None) -> ListenOptions:

@@ -196,7 +196,7 @@ def _heard(screen: Console, record: EpisodeRecord) -> None:
     if record.cut_pieces:
         screen.print(_mapped(record))
     for gap in record.transcript.gaps:
-        screen.print(f"  {gap.file or ''} {gap.note}", style="yellow", markup=False)
+        screen.print(f"  {gap.file + ' ' if gap.file else ''}{gap.note}", style="yellow", markup=False)
 
 
 def _mapped(record: EpisodeRecord) -> str:

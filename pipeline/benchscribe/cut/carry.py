@@ -17,6 +17,7 @@ from benchscribe.records import (
     CutPiece,
     EpisodeRecord,
     Finding,
+    Gap,
     Hazard,
     InHand,
     ListedName,
@@ -63,7 +64,9 @@ def carry_to_cut(record: EpisodeRecord, cut: Transcript, found: CutMap) -> Episo
     return structs.replace(
         record,
         draft=False,
-        transcript=structs.replace(cut, clock="cut" if cut.clock != "none" else "none"),
+        transcript=structs.replace(
+            cut, clock="cut" if cut.clock != "none" else "none", gaps=(*cut.gaps, *_doubled(record))
+        ),
         chapters=_stamped(_chapters(record.chapters, places, cut), files),
         measures=_stamped((keep.spoken(item) for item in record.measures), files),
         trade_numbers=_stamped(_kept(keep, record.trade_numbers), files),
@@ -218,6 +221,11 @@ def _taken_out(
         if item.start_s is not None and keep.spoken(item).start_s is None
     ]
     return tuple(out)
+
+
+def _doubled(record: EpisodeRecord) -> tuple[Gap, ...]:
+    """Give the notes on recordings that were left out; holes in the takes are no holes in the cut."""
+    return tuple(gap for gap in record.transcript.gaps if gap.kind == "doubled")
 
 
 def _public(piece: CutPiece) -> CutPiece:
