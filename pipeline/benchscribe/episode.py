@@ -21,6 +21,7 @@ from benchscribe.doubles import one_of_each
 from benchscribe.findings import find_findings
 from benchscribe.guide import make_guide
 from benchscribe.listen import ListenOptions, Progress, in_recording_order, listen
+from benchscribe.markers import strike_marked, with_marked
 from benchscribe.measures.stage import find_measures
 from benchscribe.mentions import find_mentions, listed_materials, listed_tools, load_vocabulary
 from benchscribe.partlist import read_part_list
@@ -46,7 +47,8 @@ class Stage(Struct, frozen=True):
 
 
 STAGES: Final = (
-    Stage("listen", (), ("transcript",)),
+    Stage("listen", (), ("heard",)),
+    Stage("strike", ("heard",), ("transcript",)),
     Stage("partlist", (), ("part_list",)),
     Stage("measures", ("transcript", "part_list"), ("measures", "trade_numbers")),
     Stage("mentions", ("transcript", "part_list", "measures"), ("mentions",)),
@@ -137,8 +139,11 @@ def understand(
         takes: Where `transcript` has a cut's inserts behind the takes, the takes alone: chapters are cut of these.
     """
     units, units_why = settle_units(job.units, part_list)
-    measures, trade_numbers = find_measures(transcript, units)
+    transcript = strike_marked(transcript, job.markers.leave_out)
+    takes = strike_marked(takes, job.markers.leave_out) if takes else None
+    measures, trade_numbers = find_measures(transcript, units, part_list)
     mentions = find_mentions(transcript, part_list, measures, load_vocabulary(structs.asdict(job.vocabulary)))
+    mentions = with_marked(mentions, transcript, warning=job.markers.warning, next_time=job.markers.next_time)
     if transcript.clock == "takes":
         tries = find_tries(takes or transcript)
         mentions = structs.replace(mentions, mistakes=with_tries(mentions.mistakes, tries))
@@ -146,8 +151,10 @@ def understand(
     found = find_findings(
         transcript, placed.measures, mentions, part_list, placed.in_hand, markers=structs.asdict(job.markers)
     )
+    # Stamped first: a decision also holds on to the file and the time in it.
+    said = _stamped(found.findings, transcript.files)
     decisions = load_decisions(job.decisions) if job.decisions else None
-    findings, orphaned = apply_decisions(found.findings, decisions) if decisions else (found.findings, ())
+    findings, orphaned = apply_decisions(said, decisions) if decisions else (said, ())
     told = takes or transcript
     chapters = cut_chapters(
         told, *without_inserts(told, mentions, placed.in_hand, findings), how_many=job.chapters
@@ -166,7 +173,7 @@ def understand(
         mentions=_stamped(mentions.mentions, where),
         repairs=_stamped(mentions.repairs, where),
         in_hand=_stamped(placed.in_hand, where),
-        findings=_stamped(findings, where),
+        findings=findings,
         coverage=found.coverage,
         tools=_stamped(listed_tools(mentions), where),
         materials=_stamped(listed_materials(mentions), where),

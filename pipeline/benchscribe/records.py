@@ -121,7 +121,7 @@ class Utterance(Struct, frozen=True):
 class Gap(Timed, frozen=True, kw_only=True):
     """A stretch that could not be read or was thrown away, and why."""
 
-    kind: Literal["damaged", "repeat-loop", "text-in-silence", "short", "doubled"]
+    kind: Literal["damaged", "repeat-loop", "text-in-silence", "short", "off-record", "doubled"]
     note: str
 
 
