@@ -107,12 +107,12 @@ def make_record(job: Job, *, progress: Callable[[Progress], None] | None = None)
     part_list = (
         read_part_list(job.part_list, units=job.units, other_names=job.other_names) if job.part_list else None
     )
-    takes = _listen(job, part_list, progress)
+    takes = strike_marked(_listen(job, part_list, progress), job.markers.leave_out)
     if job.cut is None:
         return understand(takes, part_list, job)
     options = _options(job, part_list)
     cut = listen((job.cut,), clock="cut", options=options, cache_dir=job.cache, progress=progress)
-    return understand_cut(takes, cut, part_list, job)
+    return understand_cut(takes, strike_marked(cut, job.markers.leave_out), part_list, job)
 
 
 def understand_cut(takes: Transcript, cut: Transcript, part_list: PartList | None, job: Job) -> EpisodeRecord:
@@ -139,8 +139,6 @@ def understand(
         takes: Where `transcript` has a cut's inserts behind the takes, the takes alone: chapters are cut of these.
     """
     units, units_why = settle_units(job.units, part_list)
-    transcript = strike_marked(transcript, job.markers.leave_out)
-    takes = strike_marked(takes, job.markers.leave_out) if takes else None
     measures, trade_numbers = find_measures(transcript, units, part_list)
     mentions = find_mentions(transcript, part_list, measures, load_vocabulary(structs.asdict(job.vocabulary)))
     mentions = with_marked(mentions, transcript, warning=job.markers.warning, next_time=job.markers.next_time)

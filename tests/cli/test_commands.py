@@ -227,3 +227,13 @@ def test_a_demo_is_not_copied_over_something_else(tmp_path: Path, capsys: pytest
     (tmp_path / "mine.txt").write_text("x")
     assert run("demo", tmp_path) == 1
     assert "holds something else" in capsys.readouterr().err
+
+
+def test_a_passage_that_the_maker_strikes_reaches_no_output(build: Path) -> None:
+    episode = build / "episodes" / "01-first"
+    (build / "build.toml").write_text('part_list = "parts.csv"\n[markers]\nleave_out = ["off the record"]\n')
+    more = "\n00:00:20.000 --> 00:00:24.000\nOff the record, the password is swordfish.\n"
+    (episode / "take-1.vtt").write_text(CAPTIONS + more)
+    succeeds("write", episode, "--quiet")
+    for path in (episode / "out").iterdir():
+        assert b"swordfish" not in path.read_bytes(), path.name
