@@ -110,6 +110,8 @@ class Episode(Struct, frozen=True):
     clock: Literal["cut", "takes", "captions", "notes"]
     left_out: tuple[tuple[str, str], ...] = ()
     """File names that are not used, each with the reason."""
+    edit_list: Path | None = None
+    """The editor's list of what of which take is in the cut (`cut.otio`), where there is one."""
     cut: Path | None = None
     """The published cut where there are takes beside it: what is found in the takes is carried to its time."""
 
@@ -195,6 +197,8 @@ def load_episode(folder: Path) -> Episode:
         (p for p in folder.iterdir() if p.is_file() and not p.name.startswith(".") and p.suffix != ".toml"),
         key=_natural,
     )
+    listed = next((p for p in files if p.name.lower() == "cut.otio"), None)
+    files = [p for p in files if p != listed]
     spoken = [p for p in files if p.suffix.lower() in MEDIA | CAPTIONS]
     notes = [p for p in files if p.suffix.lower() in NOTES]
     left_out = [
@@ -229,6 +233,7 @@ def load_episode(folder: Path) -> Episode:
         ordered=bool(file.takes),
         clock="takes" if cut else clock,
         left_out=tuple(left_out),
+        edit_list=listed if cut else None,
         cut=cut[0] if cut else None,
     )
 

@@ -16,6 +16,7 @@ from benchscribe import __version__
 from benchscribe.build import MEDIA, Markers, Vocabulary
 from benchscribe.chapters import cut_chapters
 from benchscribe.cut import carry_to_cut, find_tries, map_cut, with_inserts, with_tries, without_inserts
+from benchscribe.cut.interchange import map_by_edit_list
 from benchscribe.decisions import apply_decisions, load_decisions
 from benchscribe.doubles import one_of_each
 from benchscribe.findings import find_findings
@@ -80,6 +81,8 @@ class Job(Struct, frozen=True, kw_only=True):
     clock: Literal["cut", "takes", "captions", "notes"] = "captions"
     cut: Path | None = None
     """The published cut, where `sources` are its takes."""
+    edit_list: Path | None = None
+    """The editor's list of what of which take is in the cut; without one the words tell."""
     part_list: Path | None = None
     info: EpisodeInfo
     units: Literal["inch", "mm"] | None = None
@@ -120,7 +123,7 @@ def understand_cut(takes: Transcript, cut: Transcript, part_list: PartList | Non
 
     Where the cut is of other takes, or captions of it have no times, the cut alone is the episode.
     """
-    found = map_cut(cut, takes)
+    found = map_by_edit_list(job.edit_list, cut, takes) if job.edit_list is not None else map_cut(cut, takes)
     if found.share_mapped < LEAST_MAPPED:
         return understand(cut, part_list, job)
     record = understand(with_inserts(takes, cut, found), part_list, job, takes=takes)

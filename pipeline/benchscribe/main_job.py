@@ -19,6 +19,7 @@ from benchscribe.build import (
     write_whole,
 )
 from benchscribe.cut import marker_files
+from benchscribe.cut.interchange import interchange_is_there, markers_otio
 from benchscribe.episode import Job, make_record
 from benchscribe.errors import BuildError, TranscriptError
 from benchscribe.records import EpisodeInfo, EpisodeRecord
@@ -91,6 +92,7 @@ def episode_job(episode: Episode, options: Mapping[str, Any]) -> tuple[Job, Buil
         ordered=episode.ordered,
         clock=episode.clock,
         cut=episode.cut,
+        edit_list=episode.edit_list,
         part_list=build.part_list,
         info=info,
         units=options.get("units") or build.file.units,
@@ -161,6 +163,8 @@ def _run(job: Job, out: Path, options: Mapping[str, Any], build: Build) -> Episo
 def _write_markers(record: EpisodeRecord, out: Path) -> tuple[Path, ...]:
     """Write what helps the editor of takes; a record in a cut's time has none."""
     files = marker_files(record)
+    if files and interchange_is_there():
+        files["markers.otio"] = markers_otio(record)
     for name, data in files.items():
         write_whole(out / name, data)
     return tuple(out / name for name in files)
