@@ -20,6 +20,7 @@ from benchscribe.build import (
 )
 from benchscribe.cut import marker_files
 from benchscribe.cut.interchange import interchange_is_there, markers_otio
+from benchscribe.cut.picture import cut_picture
 from benchscribe.episode import Job, make_record
 from benchscribe.errors import BuildError, TranscriptError
 from benchscribe.records import EpisodeInfo, EpisodeRecord
@@ -161,10 +162,13 @@ def _run(job: Job, out: Path, options: Mapping[str, Any], build: Build) -> Episo
 
 
 def _write_markers(record: EpisodeRecord, out: Path) -> tuple[Path, ...]:
-    """Write what helps the editor of takes; a record in a cut's time has none."""
+    """Write what helps with the edit: markers in the takes before it, the picture of takes and cut after it."""
     files = marker_files(record)
     if files and interchange_is_there():
         files["markers.otio"] = markers_otio(record)
+    picture = cut_picture(record.cut_pieces)
+    if picture:
+        files["cut-map.svg"] = picture.encode()
     for name, data in files.items():
         write_whole(out / name, data)
     return tuple(out / name for name in files)

@@ -157,6 +157,15 @@ def test_decisions_made_on_the_takes_hold_in_the_cut_and_back(episode: Path) -> 
     assert {f.note for f in back.findings} == {"said in the cut"}
 
 
+def test_takes_have_markers_and_a_cut_has_a_picture(episode: Path) -> None:
+    out = episode / "out"
+    written(episode)
+    assert {"markers.csv", "markers-take-1.vtt"} <= {p.name for p in out.iterdir()}
+    assert not (out / "cut-map.svg").exists()
+    written(episode, WELCOME, SHELF, BACK, GLUE, BYE)
+    assert "take-2.vtt" in (out / "cut-map.svg").read_text()
+
+
 def test_of_two_tries_in_the_takes_only_the_later_one_counts(episode: Path) -> None:
     first = "Now the back panel, the back is a quarter inch thick and I make it 20 inches wide."
     (episode / "take-2.vtt").write_text(
