@@ -17,6 +17,16 @@ _LENGTHS: Final = frozenset({"wide", "long", "thick", "deep", "inch", "inches", 
 _BENDS: Final = frozenset({"bend", "bends", "bent", "crease", "creased"})
 _GRINDS: Final = frozenset({"ground", "grind", "reground", "sharpened", "sharpen", "honed", "hone"})
 _BEND_ANGLES: Final = (15, 30, 45, 60, 90, 120, 135, 180)
+_TAKEN: Final = frozenset({"take", "takes", "took", "less", "minus", "from", "off"})
+_RIGHT: Final = frozenset({"ninety", "90"})
+_SET_TO: Final = frozenset({"saw", "sled", "gauge", "protractor", "table", "sander", "disc", "head", "bevel"})
+_SAW_WORDS: Final = frozenset({"mitre", "mitred", "miter", "mighter", "compound"})
+_SAWS: Final = frozenset(
+    {"saw", "saws", "box", "boxes", "station", "stand", "shears", "block", "trimmer", "mitre", "miter"}
+)
+_TURNS: Final = frozenset(
+    {"set", "swing", "swung", "turn", "turned", "rotate", "lock", "dial", "over", "round", "tilt"}
+)
 _LATELY: Final = 60
 
 
@@ -35,7 +45,34 @@ def is_angle(context: Context, q: Quantity) -> bool:
     if _is_length(context, q) or not _free(context, q):
         return False
     return (
-        _bent(context, q) or _known_angle(context, q) or _beside_angle(context, q) or _spoken_of(context, q)
+        _complement(context, q)
+        or _said_again(context, q)
+        or _bent(context, q)
+        or _known_angle(context, q)
+        or _beside_angle(context, q)
+        or _spoken_of(context, q)
+    )
+
+
+def _complement(context: Context, q: Quantity) -> bool:
+    """As in "take that from ninety and it's fifty five": the rest of a right angle, where the angle has been said."""
+    taken = context.near(q, _TAKEN, 12, 0) and context.near(q, _RIGHT, 8, 0)
+    return taken and context.before(q) in _BEFORE and context.known.get(90 - q.value) == "degree"
+
+
+def _said_again(context: Context, q: Quantity) -> bool:
+    """As in "if you set your saw to 30", "15 on the sled", "thirty is what it adds up to", once those degrees were said."""
+    lately = context.last_degree is not None and q.start - context.last_degree < _LATELY
+    if not lately or context.known.get(q.value) != "degree":
+        return False
+    if context.before(q) in ("to", "at", "on") and context.near(q, _SET_TO, 6, 4):
+        return True
+    if context.after(q) == "on" and context.near(q, _SET_TO, 0, 4):
+        return True
+    return (
+        context.opened(q)
+        and context.after(q) in ("is", "was")
+        and context.after(q, 1) in ("what", "the", "right", "wrong")
     )
 
 
@@ -52,8 +89,21 @@ def _spoken_of(context: Context, q: Quantity) -> bool:
         return False
     lately = context.last_degree is not None and q.start - context.last_degree < _LATELY
     ahead = _before_next_number(context, q)
-    spoken = context.near(q, g.ANGLE_NEAR, 14, ahead) or (lately and context.near(q, g.ANGLE_WEAK, 10, ahead))
+    spoken = _angle_words(context, q, ahead) or (lately and context.near(q, g.ANGLE_WEAK, 10, ahead))
     return spoken and _shaped(context, q)
+
+
+def _angle_words(context: Context, q: Quantity, ahead: int) -> bool:
+    """Tell whether a word of angles is near; a mitre saw speaks of one only where something is set or turned."""
+    tokens, home = context.tokens, context.sentence[q.start]
+    turned = context.near(q, _TURNS, 8, 0)
+    for i in range(max(0, q.start - 14), min(len(tokens), q.end + ahead)):
+        if tokens[i].text not in g.ANGLE_NEAR or context.sentence[i] != home:
+            continue
+        of_saw = tokens[i].text in _SAW_WORDS and i + 1 < len(tokens) and tokens[i + 1].text in _SAWS
+        if turned or not of_saw:
+            return True
+    return False
 
 
 def _before_next_number(context: Context, q: Quantity) -> int:
@@ -74,7 +124,9 @@ def _forty_five(context: Context, q: Quantity) -> bool:
     if q.value != 45 or not _free(context, q):
         return False
     before = context.before(q)
-    return before in ("a", "the") or (before == "at" and context.near(q, _ENDS, 6, 0))
+    if before in ("a", "the") or (before == "at" and context.near(q, _ENDS, 6, 0)):
+        return True
+    return context.after(q) in ("both", "each") and context.after(q, 1) in _ENDS and context.opened(q)
 
 
 def _is_length(context: Context, q: Quantity) -> bool:

@@ -8,11 +8,13 @@ from typing import Final
 from benchscribe.measures.angles import is_angle
 from benchscribe.measures.companions import companions, restarts
 from benchscribe.measures.context import Context
+from benchscribe.measures.expected import suggested
 from benchscribe.measures.links import Item
 from benchscribe.measures.number import joined
 from benchscribe.measures.quantity import Quantity
 from benchscribe.measures.refuse import refused
 from benchscribe.measures.signs import feeler_before, is_size
+from benchscribe.measures.sums import sums
 from benchscribe.measures.trade_item import Trade
 
 _CALIPERS: Final = frozenset({"caliper", "calipers", "calliper", "callipers", "micrometer", "mic", "vernier"})
@@ -40,6 +42,8 @@ def settle(context: Context, items: list[Item]) -> None:
     quantities = [item for item in items if isinstance(item, Quantity) and (item.size or not item.refused)]
     for q, unit, why in restarts(context, quantities):
         accept(context, q, unit, why)
+    for q, unit, why in sums(context, quantities):
+        accept(context, q, unit, why)
     for q, unit, why in companions(context, quantities):
         accept(context, q, unit, why)
 
@@ -54,6 +58,8 @@ def _settle_bare(context: Context, items: list[Item], k: int, item: Quantity) ->
     elif is_size(context, item, neighbours):
         unit = _length_unit(context, item, neighbours)
         accept(context, item, unit, item.why)
+    elif suggested(context, item):
+        accept(context, item, "mm" if context.metric else "inch", "a size of the part list")
 
 
 def accept(context: Context, q: Quantity, unit: str, why: str) -> None:

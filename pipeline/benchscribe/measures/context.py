@@ -52,6 +52,7 @@ class Context:
         feet: Whole feet that were said with inches.
         centimetres: Centimetres have been said.
         last_degree: Token after the last angle.
+        expected: Sizes of the part list, in the build's unit.
     """
 
     tokens: list[Token]
@@ -63,6 +64,7 @@ class Context:
     feet: set[int] = field(default_factory=set)
     centimetres: bool = False
     last_degree: int | None = None
+    expected: frozenset[Fraction] = frozenset()
 
     @property
     def metric(self) -> bool:

@@ -10,7 +10,7 @@ from benchscribe.measures import grammar as g
 from benchscribe.measures.lexer import NUMERAL, WORD, Token
 from benchscribe.measures.number import Number, joined
 from benchscribe.measures.numbers import read_number
-from benchscribe.measures.trade_item import Trade
+from benchscribe.measures.trade_item import Trade, near_words
 from benchscribe.measures.types import BuildUnits
 from benchscribe.measures.unit_words import unit_at
 
@@ -61,7 +61,8 @@ def read_nominal(tokens: list[Token], i: int, number: Number, units: BuildUnits 
         return _one_by(tokens, i, thick, end)
     wide, after, plural = second
     name = f"{thick}x{wide}"
-    known = g.NOMINAL | (g.NOMINAL_METRIC if units == "mm" else frozenset())
+    sold = near_words(tokens, i, after, g.NOMINAL_SOLD, 14)
+    known = g.NOMINAL | (g.NOMINAL_METRIC if units == "mm" or sold else frozenset())
     listed = name in known or (plural and f"{wide}x{thick}" in known)
     if not listed or (
         not plural and (_is_real_size(tokens, wide, after) or _is_open(tokens, i, after, name, units))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from types import MappingProxyType
 from typing import Final
 
 from benchscribe.measures import grammar as g
@@ -10,10 +11,13 @@ from benchscribe.measures.lexer import NUMERAL, Token
 from benchscribe.measures.number import Number, joined
 from benchscribe.measures.trade_item import Trade, as_text, near_words
 
+_HOTTEST_ANGLE: Final = 135
+"""Above this, degrees are of heat where heat is spoken of at all."""
 _A: Final = frozenset({"a", "an"})
 _DEGREES: Final = frozenset({"degree", "degrees", "°", "deg"})
 _POUNDS: Final = frozenset({"pounds", "pound", "lbs", "lb"})
 _WIRE: Final = frozenset({"wire", "cable", "strand", "stranded", "copper", "hookup"})
+_POWERS: Final = MappingProxyType({"square": "area", "sq": "area", "cubic": "volume", "cu": "volume"})
 _PER: Final = (("per", "inch"), ("an", "inch"), ("per", "cm"))
 
 
@@ -45,7 +49,7 @@ def _at(tokens: list[Token], i: int, value: Fraction, end: int, number: Number) 
         return Trade(i, k + 1)
     if word in ("on", "rockwell", "hrc") and any(t.text in ("rockwell", "hrc") for t in tokens[k : k + 3]):
         return Trade(i, end, "hardness", f"{as_text(value)} HRC")
-    special = _torque(tokens, i, k, value) or _per_inch(tokens, i, k, value)
+    special = _torque(tokens, i, k, value) or _per_inch(tokens, i, k, value) or _area(tokens, i, k, value)
     return special or _by_kind(tokens, i, k, value, number)
 
 
@@ -61,9 +65,22 @@ def _torque(tokens: list[Token], i: int, k: int, value: Fraction) -> Trade | Non
     return Trade(i, k + 2, "torque", f"{as_text(value)} {word} pounds")
 
 
+def _area(tokens: list[Token], i: int, k: int, value: Fraction) -> Trade | None:
+    """Read "1.4 square metres", "12 cubic feet", "3 metres squared"."""
+    words = [t.text for t in tokens[k : k + 2]]
+    if len(words) < 2 or not joined(tokens, k + 1):
+        return None
+    kind = _POWERS.get(words[0]) if words[1] in g.UNIT_WORDS else None
+    if kind is None and words[0] in g.UNIT_WORDS:
+        kind = {"squared": "area", "cubed": "volume"}.get(words[1])
+    return Trade(i, k + 2, kind, f"{as_text(value)} {words[0]} {words[1]}") if kind else None
+
+
 def _per_inch(tokens: list[Token], i: int, k: int, value: Fraction) -> Trade | None:
     """Read "seven stitches per inch", "ten teeth to the inch"; "seven holes an inch apart" is none."""
     word = tokens[k].text
+    if word == "to" and [t.text for t in tokens[k + 1 : k + 3]] in (["the", "inch"], ["an", "inch"]):
+        return Trade(i, k + 3, "stitch", f"{as_text(value)} to the inch") if value.denominator == 1 else None
     if word not in g.STITCH or not joined(tokens, k + 2):
         return None
     per = tuple(t.text for t in tokens[k + 1 : k + 4])
@@ -112,12 +129,13 @@ def read_temperature(tokens: list[Token], i: int, number: Number) -> Trade | Non
         return Trade(i, end + 1, "temperature", f"{as_text(number.value)} degrees")
     if near_words(tokens, i, end + 1, g.ANGLE_NEAR - {"degree", "degrees", "angle"}, 8):
         return None
+    hot = number.value > _HOTTEST_ANGLE and near_words(tokens, i, end + 1, g.TEMPERATURE, 18)
     here = (
         joined(tokens, end + 2)
         and tokens[end + 1].text == "in"
         and tokens[end + 2].text in ("here", "there", "the")
     )
     below = i and tokens[i - 1].text == "minus" and tokens[max(0, i - 2)].kind != NUMERAL
-    if not (here or below or near_words(tokens, i, end + 1, g.TEMPERATURE, 6)):
+    if not (here or below or hot or near_words(tokens, i, end + 1, g.TEMPERATURE, 6)):
         return None
     return Trade(i, end + 1, "temperature", f"{as_text(number.value)} degrees")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from fractions import Fraction
 from typing import Final
 
 from benchscribe.measures import grammar as g
@@ -67,12 +68,16 @@ def read(text: str, *, units: BuildUnits | None = None) -> Readings:
     )
 
 
-def read_words(words: Sequence[str], *, units: BuildUnits | None = None) -> Readings:
+def read_words(
+    words: Sequence[str], *, units: BuildUnits | None = None, expected: frozenset[Fraction] = frozenset()
+) -> Readings:
     """Read every size in words that are already split, such as a whole transcript's.
 
     Args:
         words: Words with their punctuation; time taken is linear in their number.
         units: The build's unit, for sizes said without one; None reads them as inches.
+        expected: Sizes of the part list, in the build's unit: a bare number that nothing speaks for or against is a
+            size where it is one of these and no everyday count. No value is ever changed.
 
     Returns:
         Both kinds, with spans of words; characters count as if the words were joined by single spaces.
@@ -80,7 +85,7 @@ def read_words(words: Sequence[str], *, units: BuildUnits | None = None) -> Read
     tokens = lex(words)
     items = _find(tokens, units)
     link(tokens, items)
-    settle(Context(tokens, sentence_breaks(tokens), units), items)
+    settle(Context(tokens, sentence_breaks(tokens), units, expected=expected), items)
     clear_maybes(items)
     return _finish(tokens, items, words)
 

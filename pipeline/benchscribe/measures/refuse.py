@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from types import MappingProxyType
 from typing import Final
 
 from benchscribe.measures import grammar as g
@@ -43,6 +44,37 @@ _WIND: Final = frozenset(
 )
 _BESIDE_TRADE: Final = 14
 _THERE: Final = (["there"], ["there'd"], ["there'll"])
+_AWAY: Final = frozenset({"out", "along", "toward", "towards", "through"})
+_PLACED_POINTS: Final = frozenset(
+    {
+        "quarter",
+        "third",
+        "half",
+        "end",
+        "both",
+        "fixing",
+        "centre",
+        "center",
+        "screw",
+        "low",
+        "high",
+        "contact",
+    }
+)
+_FEW: Final = 12
+_KINDS: Final = MappingProxyType(
+    {
+        "short": frozenset({"tall", "long"}),
+        "tall": frozenset({"short"}),
+        "long": frozenset({"short"}),
+        "wide": frozenset({"narrow"}),
+        "narrow": frozenset({"wide"}),
+        "thick": frozenset({"thin"}),
+        "thin": frozenset({"thick"}),
+    }
+)
+"""Kinds of one thing: nobody gives a size as so much short and so much tall."""
+_TELLS: Final = frozenset({"tell", "tells", "told", "give", "gives", "gave", "show", "shows", "leaves"})
 _LARGEST_INCH: Final = 300
 _LARGEST_MM: Final = 9999
 
@@ -68,6 +100,8 @@ def refused(context: Context, q: Quantity) -> bool:
 def _share(context: Context, q: Quantity, number: Number) -> bool:
     """As in "half past", "half of you", "three quarters of the way", "half the shavings"."""
     after = context.after(q)
+    if _round_or_again(context, q, number):
+        return False
     if after in g.NOT_AFTER_FRACTION or (number.den == 2 and after in g.FRACTION_OF_NOTHING):
         return True
     if after != "of":
@@ -75,6 +109,14 @@ def _share(context: Context, q: Quantity, number: Number) -> bool:
     nxt = context.after(q, 1)
     of_size = nxt in ("a", "an", "the", "that", "this", "my") and context.size_at(q.end + 2)
     return number.bare or (nxt in g.FRACTION_OF_NOTHING and not of_size)
+
+
+def _round_or_again(context: Context, q: Quantity, number: Number) -> bool:
+    """Tell "five eighths round" and "3/4 again" from "half round" and "half again as long"."""
+    after = context.after(q)
+    if after in ("round", "rounds"):
+        return number.den >= 8
+    return after == "again" and number.den > 2 and context.opened(q) and context.after(q, 1) != "as"
 
 
 def _half_of_something(context: Context, q: Quantity, number: Number) -> bool:
@@ -176,10 +218,11 @@ def _counted(context: Context, q: Quantity, number: Number) -> bool:
         return True
     if number.form != "int":
         return False
-    before = context.before(q)
+    before, verb = context.before(q), context.before(q, 2)
     if before in g.PEOPLE:
-        return True
+        return not (verb in _TELLS and q.value > _FEW)  # "it'll tell you 66"
     aged = before in g.COPULA and before not in ("at", "to", "of") and q.value <= 120
+    aged = aged and verb not in g.STRONG_VERBS  # "what you cut is fifty three"
     return aged and context.near(q, g.PEOPLE_NOUNS, 3, 0)
 
 
@@ -198,7 +241,12 @@ def _beside_trade(context: Context, q: Quantity, number: Number) -> bool:
 def _other_topic(context: Context, q: Quantity, number: Number) -> bool:
     """As in "tune it down to four forty", "set the iron to 350": the talk is of another kind of number."""
     del number
-    return context.near(q, g.OTHER_TOPIC, 8, 4) and not context.role_after(q)
+    tokens, home = context.tokens, context.sentence[q.start]
+    for i in range(max(0, q.start - 8), min(len(tokens), q.end + 4)):
+        placed = tokens[i].text == "points" and i and tokens[i - 1].text in _PLACED_POINTS
+        if tokens[i].text in g.OTHER_TOPIC and context.sentence[i] == home and not placed:
+            return not context.role_after(q)
+    return False
 
 
 def _scale(context: Context, q: Quantity, number: Number) -> bool:
@@ -230,12 +278,55 @@ def _no_size_of(context: Context, q: Quantity, number: Number) -> bool:
     return subject[:1] in _THERE or any(word in g.NO_SIZE_OF for word in subject)
 
 
+def _the_last_one(context: Context, q: Quantity, number: Number) -> bool:
+    """As in "that was the last one": no number at all."""
+    return q.value == 1 and not number.digits and context.before(q) in g.BEFORE_ONE
+
+
+def _count_of_kind(context: Context, q: Quantity, number: Number) -> bool:
+    """As in "two short at the front and two tall at the back", "two each joint"."""
+    del number
+    if q.value > _FEW:
+        return False
+    if context.after(q) == "each":
+        beyond = context.after(q, 1)
+        return beyond.isalpha() and (beyond not in ("way", "and", "of", "is", "from") or q.value < 5)
+    opposites = _KINDS.get(context.after(q))
+    if opposites is None or context.closed_after(q, 1):
+        return False
+    tokens, home = context.tokens, context.sentence[q.start]
+    reach = range(max(0, q.start - 9), min(q.end + 9, len(tokens) - 1))
+    return any(
+        _count(tokens[k].text) and tokens[k + 1].text in opposites and context.sentence[k] == home
+        for k in reach
+    )
+
+
+def _count(text: str) -> int:
+    """Give a plain number up to twelve, 0 for anything else."""
+    count: int = g.SMALL.get(text, int(text) if text.isdigit() else 0)
+    return count if count <= _FEW else 0
+
+
+def _tally(context: Context, q: Quantity, number: Number) -> bool:
+    """As in "two each end, that's four": so many times so many."""
+    del number
+    if q.value > 40 or context.before(q) not in ("that's", "makes", "so", "is"):
+        return False
+    tokens = context.tokens
+    for k in range(max(0, q.start - 8), q.start - 2):
+        count = _count(tokens[k].text)
+        if count and tokens[k + 1].text in ("each", "a", "per"):
+            return q.value > count and not q.value % count
+    return False
+
+
 def counts_noun(context: Context, q: Quantity) -> bool:
     """Tell whether a word follows that the number counts: any word that is not one which may follow a size."""
     after = context.after(q)
     if not after or not after[0].isalpha():
         return False
-    if (q.form == "dec" and after in g.SIZED_NOUNS) or article_noun(context, q):
+    if (q.form == "dec" and after in (g.SIZED_NOUNS | _AWAY)) or article_noun(context, q):
         return False
     known = (
         after in g.FOLLOW
@@ -251,7 +342,13 @@ def article_noun(context: Context, q: Quantity) -> bool:
     """Tell "a 40 top": after "a" a number counts nothing, and in a metric build it is a size."""
     after = context.after(q)
     sized = after in g.SIZED_NOUNS and not after.endswith("s")
-    return sized and context.metric and q.form == "int" and q.value >= 6 and context.before(q) in ("a", "an")
+    return (
+        sized
+        and context.metric
+        and q.form == "int"
+        and q.value >= 6
+        and context.before(q) in ("a", "an", "for")
+    )
 
 
 def _hour_at(context: Context, i: int) -> bool:
@@ -268,5 +365,6 @@ _FRACTION_RULES: Final[tuple[Rule, ...]] = (_share, _half_of_something, _clock_f
 _MIXED_RULES: Final[tuple[Rule, ...]] = (_of_them, _plane, _times)
 _WHOLE_RULES: Final[tuple[Rule, ...]] = (
     _of_them, _year, _the_number_of, _clock, _counted, _beside_trade, _other_topic, _scale, _no_size_of, _too_large,
+    _the_last_one, _count_of_kind, _tally,
 )  # fmt: skip
 _DECIMAL_RULES: Final[tuple[Rule, ...]] = (_of_them, _counted, _beside_trade, _other_topic, _no_size_of)

@@ -7,6 +7,7 @@ from typing import Final
 
 from benchscribe.measures import grammar as g
 from benchscribe.measures.context import ARTICLES, Context
+from benchscribe.measures.frames import frames
 from benchscribe.measures.quantity import Quantity
 from benchscribe.measures.refuse import article_noun
 
@@ -33,6 +34,10 @@ _PREPOSED: Final = frozenset(
 _WISHES: Final = frozenset({"like", "want", "wanted", "after", "aim", "prefer", "need", "go", "use"})
 _MEASURED: Final = g.MEASURING | g.ROLE_BEFORE | g.SIZE_VERBS
 _BEFORE_HALF: Final = frozenset({"in", "up", "off", "down", "at", "to", "another", "by"})
+_FEW: Final = 12
+_BORED: Final = g.STRONG_VERBS | frozenset(
+    {"hole", "holes", "slot", "slots", "groove", "drills", "bit", "reamer", "pin", "rod"}
+)
 _NOT_METRIC_AFTER: Final = frozenset({"there", "there's", "got", "have", "made", "need", "than", "i", "only"})
 
 
@@ -163,7 +168,7 @@ def _another(context: Context, q: Quantity) -> bool:
 
 
 _SIGNS: Final[tuple[Callable[[Context, Quantity], bool], ...]] = (
-    _phrase, _in_a_sum, _direct_verb, _verb_and_preposition, _after_role, _placed, _another, _drilled_it,
+    _phrase, _in_a_sum, _direct_verb, _verb_and_preposition, _after_role, _placed, _another, _drilled_it, frames,
 )  # fmt: skip
 
 
@@ -234,6 +239,7 @@ def _decimal_is_size(context: Context, q: Quantity, neighbours: list[Quantity]) 
         or after in g.ROLE_AFTER
         or after in g.SIZED_NOUNS
         or after in _AWAY
+        or (context.closed(q) and context.near(q, _BORED, 4, 0))
     ):
         return True
     said = neighbours[-1] if neighbours else None
@@ -277,6 +283,8 @@ def _bare_is_size(context: Context, q: Quantity) -> bool:
         return _bare_millimetres(context, q, before)
     if before not in g.COPULA or before in ("at", "to", "of", "than", "about", "around", "here's"):
         return False
+    if context.before(q, 2) == "so" and q.value <= _FEW:
+        return context.closed(q) and q.value >= 4 and context.near(q, _MEASURED, 5, 4)
     return context.closed(q) and q.value >= 4 and context.near(q, _MEASURED, 12, 4)
 
 

@@ -2,26 +2,31 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
 from typing import Literal
 
 from benchscribe.measures.reader import read_words
-from benchscribe.records import Candidate, Measure, Span, TradeNumber, Transcript
+from benchscribe.records import Candidate, Measure, PartList, Span, TradeNumber, Transcript
+from benchscribe.units import convert, is_length
 
 
 def find_measures(
-    transcript: Transcript, units: Literal["inch", "mm"]
+    transcript: Transcript, units: Literal["inch", "mm"], part_list: PartList | None = None
 ) -> tuple[tuple[Measure, ...], tuple[TradeNumber, ...]]:
     """Find every size in what was said; cue boundaries do not matter.
 
     Args:
         transcript: All words of the episode, in order.
         units: The unit of the build, for sizes said without one.
+        part_list: The plan's; its sizes speak for a bare number that nothing else speaks for or against.
 
     Returns:
         The measures (taken-back ones too, flagged) and the numbers of the trade that are no sizes, each in order,
         with the time of its first word as its start.
     """
-    found = read_words([word.text for word in transcript.words], units=units)
+    found = read_words(
+        [word.text for word in transcript.words], units=units, expected=_listed(part_list, units)
+    )
     measures = []
     for m in found.measures:
         start_s, end_s = _times(transcript, m.span)
@@ -62,6 +67,16 @@ def find_measures(
             )
         )
     return tuple(measures), tuple(numbers)
+
+
+def _listed(part_list: PartList | None, units: Literal["inch", "mm"]) -> frozenset[Fraction]:
+    """Give the lengths of the list, exact, in the build's unit."""
+    sizes = (listed for part in (part_list.parts if part_list else ()) for listed in part.listed)
+    return frozenset(
+        convert(listed.value, listed.unit, units)
+        for listed in sizes
+        if listed.value is not None and is_length(listed.unit)
+    )
 
 
 def _times(transcript: Transcript, span: Span) -> tuple[float | None, float | None]:

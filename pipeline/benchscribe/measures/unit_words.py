@@ -78,7 +78,8 @@ def _after_fraction(tokens: list[Token], j: int, number: Number) -> tuple[str, i
     if not joined(tokens, j + 1):
         return None
     text = tokens[j].text
-    if text in A or (text == "and" and number.bare and tokens[j + 1].text == "inch"):
+    whole = tokens[j + 1].text == "inch" and fraction_after(tokens, j + 2, "inch") is not None
+    if text in A or (text == "and" and number.bare and tokens[j + 1].text == "inch" and not whole):
         unit = g.UNIT_WORDS.get(tokens[j + 1].text)
         return (unit, j + 2) if unit else None
     if text != "of":

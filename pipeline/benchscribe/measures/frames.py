@@ -1,0 +1,104 @@
+"""Frames of speech in which a bare number is a size: the plan quoted, the maker's own size declared, a place after a size."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from benchscribe.measures import grammar as g
+from benchscribe.measures.context import Context
+from benchscribe.measures.quantity import Quantity
+
+_LEAST_INCH: Final = 13
+_LEAST_MM: Final = 20
+_QUOTES: Final = frozenset(
+    {"that's", "it's", "is", "says", "say", "said", "saying", "as", "at", "'s", "s", "gives", "reads", "shows", "show",
+     "has", "was", "they're", "are", "got", "me", "you", "be"}
+)  # fmt: skip
+_PLACES: Final = frozenset({"down", "in", "back", "along", "deep"})
+_SPANS: Final = frozenset({"last", "first", "top", "bottom", "middle", "end"})
+_ENDS_TALK: Final = frozenset({"taper", "tapered", "tapers", "thin", "thinned"}) | g.STRONG_VERBS
+_MINE: Final = frozenset({"mine", "mine's", "ours"})
+_LATELY: Final = 60
+_CUT_IT: Final = frozenset({"it", "them", "that", "these", "those", "this"})
+
+
+def no_small_count(context: Context, q: Quantity) -> bool:
+    """Tell whether a number is above what is counted as a rule, or no whole number at all."""
+    return q.form != "int" or q.value >= (_LEAST_MM if context.metric else _LEAST_INCH)
+
+
+def frames(context: Context, q: Quantity) -> bool:
+    """Tell whether a number stands in a frame that only a size stands in.
+
+    Args:
+        context: The words around and what is known so far.
+        q: A number without a unit, with nothing behind it that it could count.
+    """
+    if not no_small_count(context, q) and q.value not in context.expected:
+        return context.metric and q.value >= 3 and (_same_as(context, q) or _how_far(context, q))
+    if q.value <= 2:
+        return False
+    return any(
+        rule(context, q) for rule in (_plan_quoted, _declared, _same_as, _how_far, _again, _cut_them, _span)
+    )
+
+
+def _plan_quoted(context: Context, q: Quantity) -> bool:
+    """As in "on the drawing that's 52", "it's down on the sheet as 520", "gives the length as forty six"."""
+    if context.near(q, g.COUNT_TALK, 9, 6):
+        return False
+    before = context.sign_before(q)
+    if before == "as" and context.near(q, g.PLAN_VERBS | g.ROLE_BEFORE, 8, 0):
+        return True
+    if context.phrase_before(q, g.PLAN_PHRASES):
+        return True
+    return before in _QUOTES and context.near(q, g.PLAN_WORDS, 10, 0)
+
+
+def _declared(context: Context, q: Quantity) -> bool:
+    """As in "mine are going to be thirty four", "what you cut is fifty three", "I've gone up to 250"."""
+    if context.near(q, g.PEOPLE_NOUNS & frozenset({"he", "she", "he's", "she's"}), 7, 0):
+        return False
+    if context.phrase_before(q, g.DECLARING):
+        mine = context.near(q, _MINE, 6, 0)
+        lately = context.last is not None and q.start - context.last.end < _LATELY
+        return mine or lately or context.support(q) or q.value in context.expected
+    asked = context.before(q) in ("is", "are", "was", "'s") and context.before(q, 2) in g.STRONG_VERBS
+    return asked and any(context.before(q, k) in ("what", "all") for k in range(3, 6))
+
+
+def _same_as(context: Context, q: Quantity) -> bool:
+    """As in "steel rod, 6, same as a shaft"."""
+    if not (context.opened(q) and context.closed(q)):
+        return False
+    following = [t.text for t in context.tokens[q.end : q.end + 3]]
+    return following[:2] == ["same", "as"] and following[2:] != ["last"]
+
+
+def _how_far(context: Context, q: Quantity) -> bool:
+    """As in "a 3.3 drill, down 15"."""
+    last = context.last
+    near = (last is not None and q.start - last.end <= 4) or context.near(q, g.DRILL, 5, 0)
+    if context.before(q) not in _PLACES or not near or not context.closed(q):
+        return False
+    return q.start > 1 and "," in context.tokens[q.start - 2].post
+
+
+def _again(context: Context, q: Quantity) -> bool:
+    """As in "5 1/2, 70 again": a size said before."""
+    if context.after(q) != "again" or not context.opened(q) or context.after(q, 1) == "as":
+        return False
+    last = context.last
+    near = last is not None and q.start - last.end < 8
+    return near or q.value in context.known or q.value in context.expected
+
+
+def _cut_them(context: Context, q: Quantity) -> bool:
+    """As in "if you cut them 86"; "cut it 24 times" is refused before."""
+    return context.before(q) in _CUT_IT and context.before(q, 2) in g.STRONG_VERBS and context.closed(q)
+
+
+def _span(context: Context, q: Quantity) -> bool:
+    """As in "skived over the last 30"."""
+    placed = context.before(q) in _SPANS and context.before(q, 2) == "the"
+    return placed and context.metric and context.closed(q) and context.near(q, _ENDS_TALK, 12, 0)
