@@ -6,9 +6,9 @@ import os
 import re
 from collections.abc import Mapping, Sequence
 from pathlib import Path
-from typing import Final, Literal
+from typing import Annotated, Final, Literal
 
-from msgspec import Struct, field
+from msgspec import Meta, Struct, field
 
 from benchscribe.errors import BuildError
 from benchscribe.settings import read_settings
@@ -87,7 +87,7 @@ class EpisodeFile(Struct, frozen=True, forbid_unknown_fields=True):
     takes: tuple[str, ...] = ()
     discard: tuple[str, ...] = ()
     """Takes that are not used."""
-    chapters: Literal["few", "some", "many"] | int = "some"
+    chapters: Literal["few", "some", "many"] | Annotated[int, Meta(ge=1)] = "some"
 
 
 class Build(Struct, frozen=True):
@@ -127,11 +127,11 @@ class Episode(Struct, frozen=True):
 
 
 def find_build(start: Path) -> Path | None:
-    """Give the nearest folder at or above `start` that holds a `build.toml`."""
-    here = start.absolute()
-    for folder in (here, *here.parents):
-        if (folder / "build.toml").is_file():
-            return folder
+    """Give the nearest folder at or above `start` that holds a `build.toml`; a link is followed where its own place has none."""
+    for here in (start.absolute(), Path(os.path.realpath(start))):
+        for folder in (here, *here.parents):
+            if (folder / "build.toml").exists():
+                return folder
     return None
 
 
@@ -146,7 +146,7 @@ def load_build(folder: Path) -> Build:
             "there is no such folder", where=str(folder), todo="Start one with: benchscribe start DIR"
         )
     settings = folder / "build.toml"
-    if not settings.is_file():
+    if not settings.exists():
         raise BuildError(
             "no build.toml here or in any folder above",
             where=str(folder),
@@ -193,15 +193,12 @@ def load_episode(folder: Path) -> Episode:
     if not folder.is_dir():
         raise BuildError("there is no such episode folder", where=str(folder))
     file = read_settings(folder / "episode.toml", EpisodeFile)
-    files = sorted(
-        (p for p in folder.iterdir() if p.is_file() and not p.name.startswith(".") and p.suffix != ".toml"),
-        key=_natural,
-    )
+    files, left_out = _files_of(folder)
     listed = next((p for p in files if p.name.lower() == "cut.otio"), None)
     files = [p for p in files if p != listed]
     spoken = [p for p in files if p.suffix.lower() in MEDIA | CAPTIONS]
     notes = [p for p in files if p.suffix.lower() in NOTES]
-    left_out = [
+    left_out += [
         (p.name, "not a recording, captions or notes") for p in files if p not in spoken and p not in notes
     ]
     cut = _one_each([p for p in spoken if p.stem.lower() == "cut"], left_out)
@@ -215,8 +212,9 @@ def load_episode(folder: Path) -> Episode:
     if cut and not sources:
         return Episode(folder, file, tuple(cut[:1]), ordered=True, clock="cut", left_out=tuple(left_out))
     if not sources:
+        every = " that is not discarded" if file.discard else ""
         raise BuildError(
-            "nothing to work from: no recording, captions or notes",
+            f"nothing to work from: no recording, captions or notes{every}",
             where=str(folder),
             todo="Put the takes here (any audio or video), or take-1.vtt, or notes.md.",
         )
@@ -236,6 +234,26 @@ def load_episode(folder: Path) -> Episode:
         edit_list=listed if cut else None,
         cut=cut[0] if cut else None,
     )
+
+
+def _files_of(folder: Path) -> tuple[list[Path], list[tuple[str, str]]]:
+    """Give an episode's files by name, and what lies there under the name of a take and is no file."""
+    try:
+        there = sorted(
+            (p for p in folder.iterdir() if not p.name.startswith(".") and p.suffix != ".toml"), key=_natural
+        )
+    except OSError as error:
+        raise BuildError(f"this folder cannot be read ({error.strerror})", where=str(folder)) from error
+    for path in there:
+        if path.is_symlink() and not path.exists():
+            raise BuildError(
+                "this link leads to nothing",
+                where=str(path),
+                todo="Connect the disk that it leads to, or take the link away.",
+            )
+    odd = [p for p in there if not p.is_file() and p.suffix.lower() in MEDIA | CAPTIONS | NOTES]
+    left_out = [(p.name, "a folder, not a file" if p.is_dir() else "not a file") for p in odd]
+    return [p for p in there if p.is_file()], left_out
 
 
 def _one_each(spoken: Sequence[Path], left_out: list[tuple[str, str]]) -> list[Path]:
@@ -279,6 +297,13 @@ def _in_given_order(
             f'episode.toml names the take "{missing[0]}", which is not there',
             where=str(folder / "episode.toml"),
             todo=f"There are: {', '.join(known) or 'none'}.",
+        )
+    twice = [name for name in dict.fromkeys(wanted) if wanted.count(name) > 1]
+    if twice:
+        raise BuildError(
+            f'episode.toml names the take "{twice[0]}" twice',
+            where=str(folder / "episode.toml"),
+            todo="Name every take once, in the order in which it was recorded.",
         )
     left_out += [
         (name, "not among the takes that episode.toml names") for name in known if name not in wanted

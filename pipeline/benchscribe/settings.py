@@ -2,17 +2,32 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import difflib
 import re
 import tomllib
 from pathlib import Path
-from typing import Any, TypeVar, get_args, get_origin, get_type_hints
+from typing import Any, Final, TypeVar, get_args, get_origin, get_type_hints
 
 import msgspec
 
 from benchscribe.errors import BuildError
 
 S = TypeVar("S", bound=msgspec.Struct)
+
+_KINDS: Final = {
+    "str": "text",
+    "int": "a whole number",
+    "float": "a number",
+    "bool": "true or false",
+    "array": "a list",
+    "object": "a table of keys",
+    "datetime": "a date with a time",
+    "date": "a date",
+    "time": "a time of day",
+    "null": "nothing",
+}
+"""What TOML's kinds of value are called by people who do not write programs."""
 
 
 def read_settings(path: Path, kind: type[S]) -> S:
@@ -40,6 +55,8 @@ def read_settings(path: Path, kind: type[S]) -> S:
             f"this is not valid TOML: {error}", where=str(path), todo='Text wants quotes: title = "My build".'
         ) from error
     _refuse_unknown(data, kind, path, text, ())
+    # A date without quotes is a date to TOML; the maker means the same by both.
+    data = {key: str(value) if isinstance(value, dt.date) else value for key, value in data.items()}
     try:
         return msgspec.convert(data, kind)
     except msgspec.ValidationError as error:
@@ -70,10 +87,22 @@ def _explain(error: msgspec.ValidationError, kind: type[msgspec.Struct], path: P
     name = ".".join(keys) or "the file"
     allowed = _allowed(kind, keys)
     return BuildError(
-        f'"{name}": {message[0].lower()}{message[1:]}'.replace("`", ""),
+        f'"{name}": {_plainly(message)}',
         where=_place(path, text, keys),
         todo=f"Allowed: {allowed}." if allowed else "",
     )
+
+
+def _plainly(message: str) -> str:
+    """Say in the maker's words what the checker found."""
+    if match := re.fullmatch(r"Expected `([^`]+)`, got `([^`]+)`", message):
+        wanted = " or ".join(_KINDS.get(k, k) for k in match[1].split(" | ") if k != "null")
+        return f"this is {_KINDS.get(match[2], match[2])}, and must be {wanted}"
+    if match := re.fullmatch(r"Invalid enum value '?(.*?)'?", message):
+        return f'"{match[1]}" is not allowed'
+    if match := re.fullmatch(r"Expected `int` >= (\d+)", message):
+        return f"must be {match[1]} or more"
+    return f"{message[0].lower()}{message[1:]}".replace("`", "")
 
 
 def _allowed(kind: type[msgspec.Struct], keys: tuple[str, ...]) -> str:
@@ -83,16 +112,23 @@ def _allowed(kind: type[msgspec.Struct], keys: tuple[str, ...]) -> str:
         if not (isinstance(hint, type) and issubclass(hint, msgspec.Struct)):
             break
         hint = get_type_hints(hint).get(key)
+    if isinstance(hint, type) and issubclass(hint, msgspec.Struct):
+        return (
+            f"a heading [{keys[-1]}] with keys under it: {', '.join(hint.__struct_fields__)}" if keys else ""
+        )
+    if get_origin(hint) is tuple:
+        return 'a list of texts, such as ["one", "two"]'
+    if get_origin(hint) is dict:
+        return 'a list for each name, such as "Side panel" = ["cheek", "tall side"]'
     options = [
         o
         for part in (get_args(hint) or (hint,))
         for o in (get_args(part) if get_origin(part) is not None else (part,))
     ]
-    words = [o for o in options if isinstance(o, str)]
-    if words:
-        return ", ".join(f'"{w}"' for w in words)
     names = {str: "text in quotes", int: "a whole number", bool: "true or false"}
-    return " or ".join(dict.fromkeys(names[o] for o in options if o in names))
+    words = [f'"{o}"' for o in options if isinstance(o, str)]
+    words += dict.fromkeys(names[o] for o in options if isinstance(o, type) and o in names)
+    return ", ".join(words)
 
 
 def _place(path: Path, text: str, keys: tuple[str, ...]) -> str:

@@ -167,3 +167,36 @@ def test_a_file_is_written_whole_or_not_at_all(tmp_path: Path, monkeypatch: pyte
         write_whole(target, b"new")
     assert target.read_bytes() == b"old"
     assert [p.name for p in tmp_path.iterdir()] == ["x.txt"]
+
+
+def test_a_link_that_leads_to_nothing_is_no_take_less(tmp_path: Path) -> None:
+    folder = folder_with(tmp_path / "e", "take-1.wav")
+    (folder / "take-2.wav").symlink_to(tmp_path / "disk" / "take-2.wav")
+    with pytest.raises(BuildError, match="leads to nothing"):
+        load_episode(folder)
+
+
+def test_a_folder_with_the_name_of_a_take_is_named_among_what_is_not_used(tmp_path: Path) -> None:
+    folder = folder_with(tmp_path / "e", "take-1.wav")
+    (folder / "take-2.mp4").mkdir()
+    assert load_episode(folder).left_out == (("take-2.mp4", "a folder, not a file"),)
+
+
+def test_a_take_is_not_laid_down_twice(tmp_path: Path) -> None:
+    folder = folder_with(tmp_path / "e", "a.wav", "b.wav", toml='takes = ["a.wav", "b.wav", "a.wav"]\n')
+    with pytest.raises(BuildError, match=r'names the take "a\.wav" twice'):
+        load_episode(folder)
+
+
+def test_an_episode_that_is_linked_from_elsewhere_has_its_build(tmp_path: Path) -> None:
+    folder = folder_with(tmp_path / "build" / "episodes" / "01", "take-1.wav")
+    (tmp_path / "build" / "build.toml").write_text("")
+    (tmp_path / "now").symlink_to(folder)
+    assert find_build(tmp_path / "now") == (tmp_path / "build").resolve()
+
+
+def test_a_folder_called_build_toml_is_a_fault_and_not_a_missing_build(tmp_path: Path) -> None:
+    (tmp_path / "build.toml").mkdir()
+    assert find_build(tmp_path) == tmp_path
+    with pytest.raises(BuildError, match="cannot be read"):
+        load_build(tmp_path)

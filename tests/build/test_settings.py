@@ -88,3 +88,22 @@ def test_chapters_may_be_a_word_or_a_number(tmp_path: Path) -> None:
     path.write_text('chapters = "lots"\n')
     with pytest.raises(BuildError, match='"few", "some", "many"'):
         read_settings(path, EpisodeFile)
+
+
+def test_a_date_needs_no_quotes(tmp_path: Path) -> None:
+    assert read_settings(written(tmp_path, "date = 2026-11-20\n"), EpisodeFile).date == "2026-11-20"
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ('takes = "a.mp4"\n', "this is text, and must be a list. Allowed: a list of texts"),
+        ("chapters = 0\n", "must be 1 or more"),
+        ('chapters = "lots"\n', '"lots" is not allowed. Allowed: "few", "some", "many", a whole number'),
+        ('number = "1"\n', "this is text, and must be a whole number"),
+    ],
+)
+def test_a_wrong_value_is_told_in_plain_words(tmp_path: Path, text: str, words: str) -> None:
+    with pytest.raises(BuildError) as caught:
+        read_settings(written(tmp_path, text), EpisodeFile)
+    assert words in str(caught.value)
