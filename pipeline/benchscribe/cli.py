@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import contextlib
+import io
+import os
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
@@ -141,18 +144,34 @@ def measures(file: Iterable[str], lines: bool, units: Literal["inch", "mm"]) -> 
 @click.argument("episode", type=FOLDER, metavar="EPISODE_DIR")
 @click.option("--why", type=int, metavar="N", help="Explain finding N: the evidence and the runners-up.")
 @click.option(
-    "--accept", type=int, metavar="N", help="Finding N is right as said: it goes out with the corrections."
+    "--accept",
+    type=int,
+    metavar="N",
+    help="Finding N is true, and goes out: for a slip, you misspoke and the listed size is right; for plan-wrong, the plan is "
+    "wrong and the said size is right.",
 )
-@click.option("--dismiss", type=int, metavar="N", help="Finding N is none.")
 @click.option(
-    "--amend", type=int, metavar="N", help="Finding N, with another --value, --part or --dimension."
+    "--dismiss",
+    type=int,
+    metavar="N",
+    help="Finding N is not true: nothing goes out, and the listed size stands.",
+)
+@click.option(
+    "--amend",
+    type=int,
+    metavar="N",
+    help="Finding N is true but for its size, part or dimension: it goes out with the --value, --part or --dimension that you give.",
 )
 @click.option("--value", help='With --amend: the right size, in any form ("2 5/8", "66.5 mm").')
 @click.option("--part", help="With --amend: the right part.")
 @click.option("--dimension", help="With --amend: the right dimension.")
 @click.option("--note", default="", help="A note for the viewers.")
 def findings(episode: Path, **options: Any) -> None:  # noqa: ANN401 - click hands over what it parsed
-    """List an episode's findings, explain one, or settle one."""
+    """List an episode's findings, explain one, or settle one.
+
+    A finding says that something is not as it should be. Accept it where that is true, dismiss it where it is not, amend it where
+    something is wrong but the finding has it wrong too. The answer is kept in decisions.toml, and the episode's files are written again.
+    """
     from benchscribe.settle import run_findings
 
     run_findings(episode, options)
@@ -160,6 +179,7 @@ def findings(episode: Path, **options: Any) -> None:  # noqa: ANN401 - click han
 
 def main(arguments: list[str] | None = None) -> None:
     """Run the command line; every error that a user can cause is one sentence and status 1."""
+    _show_anyhow()
     try:
         cli.main(args=arguments, prog_name="benchscribe", standalone_mode=False)
     except click.exceptions.Exit as stop:
@@ -176,6 +196,24 @@ def main(arguments: list[str] | None = None) -> None:
     except BrokenPipeError:
         sys.stderr.close()
         sys.exit(0)
+    except OSError as error:
+        where = f"{error.filename}: " if error.filename else ""
+        click.echo(f"benchscribe: {where}{error.strerror or error}.", err=True)
+        _drop_output()
+        sys.exit(1)
+
+
+def _show_anyhow() -> None:
+    """Print a sign that the terminal has no letter for as "?", instead of stopping over it."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="replace")
+
+
+def _drop_output() -> None:
+    """Let go of what could not be printed, so that leaving does not try again and fail with a trace."""
+    with contextlib.suppress(OSError, ValueError):
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 if __name__ == "__main__":

@@ -125,12 +125,22 @@ def _check(decision: Decision, where: str) -> None:
                 where=where,
                 todo=f"Use one of: {', '.join(sorted(LENGTHS))}, {ANGLE}, count.",
             )
+    if decision.unit and decision.new_unit and _sort_of(decision.unit) != _sort_of(decision.new_unit):
+        raise BuildError(
+            f'new_unit = "{decision.new_unit}" is not of the same sort as unit = "{decision.unit}"',
+            where=where,
+            todo="A length stands in for a length, an angle for an angle, a count for a count.",
+        )
     if decision.new_dimension and decision.new_dimension not in get_args(Dimension):
         raise BuildError(
             f'new_dimension = "{decision.new_dimension}" is no dimension',
             where=where,
             todo=f"Use one of: {', '.join(get_args(Dimension))}.",
         )
+
+
+def _sort_of(unit: str) -> str:
+    return "length" if is_length(unit) else unit
 
 
 def _exact(text: str) -> Fraction | None:

@@ -8,8 +8,10 @@ from pathlib import Path
 from benchscribe.build import Build, find_build, list_episodes, load_build, load_episode
 from benchscribe.episode import settle_units
 from benchscribe.errors import BenchscribeError
+from benchscribe.main_job import cache_folder
 from benchscribe.records import Listed, Part, PartList
 from benchscribe.show import console
+from benchscribe.writers.templating import HOME
 
 PACKAGES = (
     "faster-whisper",
@@ -32,6 +34,8 @@ def check_machine() -> None:
 
     screen = console()
     table = Table(box=None, show_header=False, pad_edge=False)
+    table.add_column(overflow="fold")
+    table.add_column(overflow="fold")
     for package in PACKAGES:
         try:
             table.add_row(package, version(package))
@@ -39,7 +43,7 @@ def check_machine() -> None:
             table.add_row(package, "[red]not installed[/red]")
     table.add_row("device", escape(describe_device()))
     for name in ("base", "tiny"):
-        table.add_row(f"model {name}", escape(describe_model(name)))
+        table.add_row(f"model {name}", escape(describe_model(name, cache_folder())))
     screen.print("[bold]This machine[/bold]")
     screen.print(table)
 
@@ -61,10 +65,32 @@ def check_build(folder: Path) -> bool:
         screen.print(f"\n{error}", style="red", markup=False)
         return False
     screen.print(f"\n[bold]Build[/bold] {home}")
-    fine = _check_parts(build)
+    fine = _check_settings(build)
+    fine = _check_parts(build) and fine
     for episode_folder in list_episodes(home):
         fine = _check_episode(episode_folder) and fine
     return fine
+
+
+def _check_settings(build: Build) -> bool:
+    """Check what only a run would find out: the names of outputs, the speech model, and own templates."""
+    from benchscribe.listen import describe_model
+    from benchscribe.main_job import outputs_of
+
+    screen = console()
+    if build.file.model not in {"base", "tiny"}:
+        what = describe_model(build.file.model, cache_folder())
+        screen.print(f'  model "{build.file.model}": {what}', markup=False)
+    for path in sorted((build.folder / "templates").glob("*")):
+        known = (HOME / path.name).is_file()
+        note = "stands in for the program's own" if known else "no template of this name is used"
+        screen.print(f"  templates/{path.name}: {note}", style=None if known else "yellow", markup=False)
+    try:
+        outputs_of(build)
+    except BenchscribeError as error:
+        screen.print(f"  {error}", style="red", markup=False)
+        return False
+    return True
 
 
 def _check_parts(build: Build) -> bool:
@@ -100,7 +126,9 @@ def _check_parts(build: Build) -> bool:
             style="yellow",
         )
     for doubt in check_plan(part_list):
-        screen.print(f"  look again: {escape(doubt.why)}", style="yellow")
+        screen.print(
+            f"  look again: row {doubt.row}, {doubt.part}: {doubt.why}", style="yellow", markup=False
+        )
     return True
 
 
@@ -108,7 +136,9 @@ def _part_table(part_list: PartList) -> object:
     from rich.markup import escape
     from rich.table import Table
 
-    table = Table("row", "part", "count", "sizes as read", "material", "sheet", box=None, pad_edge=False)
+    table = Table(box=None, pad_edge=False)
+    for heading in ("row", "part", "count", "sizes as read", "material", "sheet"):
+        table.add_column(heading, overflow="fold")
     for part in part_list.parts:
         count = "" if part.count is None else str(part.count)
         table.add_row(
@@ -151,4 +181,11 @@ def _check_episode(folder: Path) -> bool:
     screen.print(f"  {folder.name}: {names}{f' ({whose})' if whose else ''}", markup=False)
     for name, why in episode.left_out:
         screen.print(f"    not used: {name} ({why})", style="yellow", markup=False)
+    link = episode.file.link
+    if link and ("{seconds}" not in link or not link.startswith(("https://", "http://"))):
+        screen.print(
+            "    episode.toml: the link needs https:// at its start and {seconds} in it; no times are linked",
+            style="yellow",
+            markup=False,
+        )
     return True

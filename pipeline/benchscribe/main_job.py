@@ -22,7 +22,7 @@ from benchscribe.cut import marker_files
 from benchscribe.cut.interchange import interchange_is_there, markers_otio
 from benchscribe.cut.picture import cut_picture
 from benchscribe.episode import Job, make_record
-from benchscribe.errors import BuildError, TranscriptError
+from benchscribe.errors import BuildError, TranscriptError, WriteError
 from benchscribe.records import EpisodeInfo, EpisodeRecord
 from benchscribe.show import Listening, summary
 from benchscribe.writers import WRITERS, write_outputs
@@ -40,7 +40,8 @@ def write_episodes(folders: Sequence[Path], options: Mapping[str, Any]) -> tuple
     Raises:
         BenchscribeError: Anything that is wrong with a folder, a file or an option.
     """
-    wanted = [episode for folder in folders for episode in _episodes_of(folder)]
+    every = [episode for folder in folders for episode in _episodes_of(folder)]
+    wanted = list({folder.resolve(): folder for folder in every}.values())
     if options.get("out") and len(wanted) > 1:
         raise BuildError(
             "--out takes one episode at a time", todo="Leave it out: each episode has its own out/ folder."
@@ -142,8 +143,14 @@ def cache_folder() -> Path:
 
 def _run(job: Job, out: Path, options: Mapping[str, Any], build: Build) -> EpisodeRecord:
     quiet = bool(options.get("quiet"))
-    only = _names(options.get("only"), "--only") or _in_build(build)
+    only = _names(options.get("only"), "--only") or outputs_of(build)
     exclude = _names(options.get("exclude"), "--except")
+    if not (only or set(WRITERS)) - exclude:
+        raise BuildError("these options leave nothing to write", where="--except")
+    if out.exists() and not out.is_dir():
+        raise WriteError(
+            "this is a file, and the outputs need a folder", where=str(out), todo="Move it away."
+        )
     with Listening(quiet=quiet) as listening:
         record = make_record(job, progress=listening.show)
     templates = build.folder / "templates" if build is not NO_BUILD else None
@@ -187,8 +194,12 @@ def _episodes_of(folder: Path) -> tuple[Path, ...]:
     return (folder,)
 
 
-def _in_build(build: Build) -> frozenset[str] | None:
-    """Give the outputs that build.toml names; the record is always among them, since the other commands read it."""
+def outputs_of(build: Build) -> frozenset[str] | None:
+    """Give the outputs that build.toml names, None for all; the record is always there, since other commands read it.
+
+    Raises:
+        BuildError: There is no such output.
+    """
     if not build.file.write:
         return None
     _known(build.file.write, "build.toml: write")
@@ -212,7 +223,7 @@ def _known(names: Iterable[str], where: str) -> None:
 def _chapters(asked: str | None, otherwise: str | int) -> str | int:
     if asked is None:
         return otherwise
-    if asked.isdigit() and int(asked) > 0:
+    if asked.isascii() and asked.isdigit() and int(asked) > 0:
         return int(asked)
     if asked not in {"few", "some", "many"}:
         raise BuildError(

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 from types import TracebackType
-from typing import TYPE_CHECKING, Any, Literal, Self
+from typing import TYPE_CHECKING, Any, Final, Literal, Self
 
 from benchscribe.records import EpisodeRecord, Finding, Said, SourceFile
 
@@ -14,14 +15,19 @@ if TYPE_CHECKING:
 
     from benchscribe.listen import Progress
 
+_WIDE: Final = 200
+"""Columns where nothing says how many there are: a file or a pipe has no edge to wrap at."""
 PUBLISHED = frozenset({"declared", "accepted", "amended"})
 
 
 def console(*, stderr: bool = False) -> Console:
-    """Give a console; plain text where the output is no terminal."""
+    """Give a console; plain text where the output is no terminal, with room for tables in it."""
     from rich.console import Console
 
-    return Console(stderr=stderr, highlight=False, soft_wrap=True)
+    screen = Console(stderr=stderr, highlight=False, soft_wrap=True)
+    if not screen.is_terminal and "COLUMNS" not in os.environ:
+        screen.width = _WIDE
+    return screen
 
 
 class Listening:
@@ -115,10 +121,14 @@ def line_of(finding: Finding, number: int | None = None, *, files: Sequence[Sour
     time = f"{when(finding, files)}  " if finding.start_s is not None else ""
     part = finding.part or "no part"
     what = f"{part}, {finding.dimension}" if finding.dimension else part
-    said = quantity(finding.spoken) if finding.spoken else "-"
+    said = f"said {quantity(finding.spoken) if finding.spoken else '-'}"
+    why = finding.why
+    if finding.status == "amended":
+        # The size is the maker's answer now, and the reason was of the size that was said.
+        said, why = said.replace("said", "your answer is", 1), ""
     listed = f", listed {quantity(finding.listed)}" if finding.listed else ""
     head = f"{number:>3}  " if number is not None else ""
-    return f"{head}{time}{finding.kind}: {what}: said {said}{listed}. {finding.why}"
+    return f"{head}{time}{finding.kind}: {what}: {said}{listed}. {why}".rstrip()
 
 
 def quantity(said: Said) -> str:
@@ -160,7 +170,9 @@ def table_of_measures(lines: Iterable[str], units: Literal["inch", "mm"]) -> Non
 
     from benchscribe.measures import read, write_measure
 
-    table = Table("line", "said", "exact", "written", "notes", box=None, pad_edge=False)
+    table = Table(box=None, pad_edge=False)
+    for heading in ("line", "said", "exact", "written", "notes"):
+        table.add_column(heading, overflow="fold")
     found = 0
     for number, line in enumerate(lines, 1):
         for reading in read(line.rstrip("\n"), units=units).measures:

@@ -175,7 +175,7 @@ def test_measures_answers_json_lines(tmp_path: Path, capsys: pytest.CaptureFixtu
         (("write", "--transcript", "none.vtt"), "needs --out"),
         (("write", "x", "--transcript", "y.vtt"), "not both"),
         (("write", "x", "--parts", "y.csv"), "goes with --transcript"),
-        (("findings", "nowhere"), "has not been written yet"),
+        (("findings", "nowhere"), "no such episode folder"),
         (("measures", "none.txt"), "No such file"),
     ],
 )

@@ -231,3 +231,12 @@ def test_no_decision_is_lost_or_given_to_another_finding(tmp_path: Path, change:
     got = {n: f.note for n, f in zip(order, settled, strict=True) if f.status != "open"}
     assert got == {number: str(number) for number in answers}
     assert orphaned == ()
+
+
+def test_an_angle_cannot_stand_in_for_a_length(tmp_path: Path) -> None:
+    path = tmp_path / "decisions.toml"
+    path.write_text(
+        '[[decision]]\nanswer = "amend"\nvalue = "3"\nunit = "inch"\nnew_value = "45"\nnew_unit = "degree"\n'
+    )
+    with pytest.raises(BuildError, match='new_unit = "degree" is not of the same sort'):
+        load_decisions(path)

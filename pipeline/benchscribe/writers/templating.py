@@ -44,6 +44,7 @@ def render(name: str, context: Struct, template_dir: Path | None = None) -> str:
     folders = [template_dir, HOME] if template_dir is not None else [HOME]
     environment = make_environment(name, folders)
     values = {field: getattr(context, field) for field in context.__struct_fields__}
+    names = ", ".join(values)
     try:
         return environment.get_template(name).render(values)
     except TemplateNotFound as error:
@@ -51,10 +52,16 @@ def render(name: str, context: Struct, template_dir: Path | None = None) -> str:
     except TemplateSyntaxError as error:
         where = f"{error.filename or name}, line {error.lineno}"
         raise WriteError(f"the template has a fault ({error.message})", where=where) from error
-    except TemplateError as error:
-        names = ", ".join(values)
+    except UnicodeDecodeError as error:
         raise WriteError(
-            f"the template cannot be filled ({error.message})", where=name, todo=f"It may use: {names}."
+            "the template is not UTF-8 text",
+            where=str(template_dir or HOME),
+            todo=f"Save {name} again as UTF-8.",
+        ) from error
+    except (TemplateError, ArithmeticError, AttributeError, LookupError, TypeError, ValueError) as error:
+        # A template is a small program of the maker's: whatever goes wrong in it is a fault of the template.
+        raise WriteError(
+            f"the template cannot be filled ({error})", where=name, todo=f"It may use: {names}."
         ) from error
 
 
