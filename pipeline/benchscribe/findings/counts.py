@@ -10,7 +10,7 @@ from msgspec import Struct, structs
 from benchscribe.findings.scene import Scene
 from benchscribe.findings.wording import advice_for, finding_id
 from benchscribe.records import Finding, Part, Said
-from benchscribe.spoken.words import whole_number
+from benchscribe.spoken.words import singular, whole_number
 
 _LEAD: Final = frozenset("there need needs want wants make makes takes total are of all cut uses use".split())
 """Words before a number that give it as the whole number of pieces."""
@@ -27,6 +27,10 @@ _OF_THEM: Final = (
     ("in", "total"),
     ("all", "told"),
 )
+_NUMBERED: Final = frozenset(
+    "sheet sheets step steps part episode page figure fig drawing chapter day take number row volume video no week lesson".split()
+)
+"""Words that a number behind them names: "sheet three" is no count of three."""
 _PLAN: Final = frozenset(
     ["list", "plan", "drawing", "drawn", "sheet", "print", "pattern", "says", "listed", "shows"]
 )
@@ -54,6 +58,8 @@ _SETTLES: Final = frozenset(
     ]
 )
 """Words right before a number that put it in the listed number's place."""
+_PIECES: Final = frozenset("them they these those ones pieces both is of what but on in i and you".split())
+"""Words behind the plan's number where the part's own name does not stand there."""
 _WRONG: Final = 2.8
 """Weight of language from which the count of the plan was called wrong outright."""
 _INSTEAD_REACH: Final = 26
@@ -75,7 +81,7 @@ def counts(scene: Scene) -> list[Finding]:
     index = 0
     while index < len(tokens):
         number = whole_number(tokens, index)
-        if number is None or index in inside or number[0] < 2:
+        if number is None or index in inside or number[0] < 2 or _names_something(tokens, index):
             index += 1
             continue
         found = _count(scene, number[0], index, index + number[1]) or _instead(
@@ -95,6 +101,19 @@ def counts(scene: Scene) -> list[Finding]:
     return findings
 
 
+def _names_something(tokens: tuple[str, ...], index: int) -> bool:
+    """Tell whether a number is a name: "sheet three", "step 4"."""
+    return index > 0 and (tokens[index - 1] in _NUMBERED or singular(tokens[index - 1]) in _NUMBERED)
+
+
+def _more_than_listed(scene: Scene, number: int, named: tuple[str, int, int] | None, end: int) -> bool:
+    """Tell whether more of a part are named outright than the list has: "this stool has four legs" of three."""
+    if named is None or named[1] - end > 0:
+        return False
+    listed = scene.parts[named[0]].count
+    return listed is not None and listed > 1 and listed < number <= 2 * listed + 1
+
+
 def _count(scene: Scene, number: int, start: int, end: int) -> _Count | None:
     tokens = scene.talk.tokens
     sided = _left_and_right(tokens, end)
@@ -108,7 +127,8 @@ def _count(scene: Scene, number: int, start: int, end: int) -> _Count | None:
     named = _named_near(scene, start, end)
     follows = named is not None and named[1] >= end
     before = named is not None and named[2] == start
-    if not (sided or (lead and (closing or follows)) or (closing and before)):
+    more = _more_than_listed(scene, number, named, end)
+    if not (sided or more or (lead and (closing or follows)) or (closing and before)):
         return None
     part = named[0] if named else _held(scene, start)
     if part is None or part not in scene.parts:

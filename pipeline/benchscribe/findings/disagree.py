@@ -22,6 +22,8 @@ SURE_SUPPLIED: Final = 0.35
 SURE_UNTOLD: Final = 0.6
 """The same for an open size of which it was never said that it is open, or how it was found."""
 _SPOKEN_OF: Final = 1.3
+_SURE_AGAINST: Final = 0.75
+"""Two sizes of one open cell contradict each other only where both surely are its own."""
 _FAR_SURE: Final = 0.75
 _FAR: Final = 0.25
 """A declared size further off than this part of the listed one must be placed the surer."""
@@ -39,6 +41,7 @@ def disagreements(scene: Scene) -> list[Finding]:
             and measure.role in LIVE
             and measure.part
             and not measure.taken_back
+            and measure.span not in scene.operands
         ):
             rows = groups.setdefault((measure.part, measure.dimension or ""), [])
             same = next((g for g in rows if equal_sizes(g[0], measure)), None)
@@ -48,11 +51,41 @@ def disagreements(scene: Scene) -> list[Finding]:
                 same.append(measure)
     found = []
     for rows in groups.values():
-        for group in rows:
-            finding = _disagreement(scene, group)
-            if finding:
-                found.append(finding)
+        made = [(group, _disagreement(scene, group)) for group in rows]
+        found.extend(_last_word(scene, [(g, f) for g, f in made if f is not None]))
     return found
+
+
+def _last_word(scene: Scene, made: list[tuple[list[Measure], Finding]]) -> list[Finding]:
+    """Keep one declared finding for a part, dimension and passage: the result of a sum, else what was said last."""
+    kept: list[Finding] = []
+    declared = sorted((f for _, f in made if f.kind != "slip"), key=lambda f: f.span)
+    for finding in declared:
+        old = kept[-1] if kept else None
+        if old is None or not _one_passage(scene, old, finding):
+            kept.append(finding)
+        elif not old.probably_right or finding.probably_right:
+            kept[-1] = finding
+    slips = [f for _, f in made if f.kind == "slip" and not any(_one_passage(scene, f, d) for d in declared)]
+    return kept + slips
+
+
+def _one_passage(scene: Scene, one: Finding, other: Finding) -> bool:
+    first, last = scene.passage(one.span[0], one.part)
+    return first <= other.span[0] < last
+
+
+def _not_final(scene: Scene, measure: Measure, listed: Listed, kind: FindingKind) -> bool:
+    """Tell whether a size is on the way to the finished one, or another printing's: neither is a disagreement."""
+    if kind != "slip":
+        return False
+    if measure.hedge == "about" or scene.said_of("edition", measure):
+        return True
+    return (
+        listed.value is not None
+        and size_of(measure) > plain(listed.value, listed.unit)
+        and scene.said_of("rough", measure)
+    )
 
 
 def _disagreement(scene: Scene, group: list[Measure]) -> Finding | None:
@@ -63,6 +96,8 @@ def _disagreement(scene: Scene, group: list[Measure]) -> Finding | None:
     declared = [scene.declared_at(m) for m in group]
     kind, phrase = _kind(declared)
     sure = max(m.confidence or 0.0 for m in group)
+    if all(_not_final(scene, m, listed, kind) for m in group):
+        return None
     if kind == "slip":
         sure *= _doubt(scene, measure, listed)
         if len(group) > 1:
@@ -83,6 +118,8 @@ def _disagreement(scene: Scene, group: list[Measure]) -> Finding | None:
     finding = structs.replace(finding, listed=plan, edition=listed.edition)
     if phrase:
         finding = structs.replace(finding, evidence=(*finding.evidence, f'declared: "{phrase}"'))
+    if kind != "slip" and not any(scene.surely_held(m) for m in group):
+        finding = structs.replace(finding, declared=False, status="open")
     return merged(_with_right(scene, finding, measure, listed), group[1:])
 
 
@@ -235,13 +272,25 @@ def supplies(scene: Scene) -> list[Finding]:
             same.append(measure)
     found = []
     for rows in groups.values():
-        # The size said oftenest, and of those the last, is where the maker ended up.
-        rows.sort(key=lambda g: (-len(g), -g[0].span[0]))
-        for number, group in enumerate(rows[:2]):
-            finding = _supply(scene, group) if number == 0 else _contradiction(scene, rows[0][0], group)
-            if finding:
-                found.append(finding)
+        found.extend(_supplies_and_contradiction(scene, rows))
     return found
+
+
+def _supplies_and_contradiction(scene: Scene, rows: list[list[Measure]]) -> list[Finding]:
+    """Give the size of an open cell, and what contradicts it; a size that is contradicted does not go out unasked.
+
+    The size said oftenest is where the maker ended up; said once each, two sizes contradict each other where the later one is said.
+    """
+    rows = sorted(rows, key=lambda g: (-len(g), -g[0].span[0]))
+    supply = _supply(scene, rows[0])
+    if len(rows) == 1:
+        return [supply] if supply else []
+    first, second = sorted(rows[:2], key=lambda g: g[0].span[0]) if len(rows[0]) == len(rows[1]) else rows[:2]
+    against = _contradiction(scene, first[0], second)
+    if against is None:
+        return [supply] if supply else []
+    supply = _supply(scene, first)
+    return [against, *([structs.replace(supply, declared=False, status="open")] if supply else [])]
 
 
 def _supplied(scene: Scene, measure: Measure) -> bool:
@@ -291,7 +340,7 @@ def _supply(scene: Scene, group: list[Measure]) -> Finding | None:
 def _contradiction(scene: Scene, first: Measure, group: list[Measure]) -> Finding | None:
     measure = group[0]
     declared = scene.declared_at(measure)
-    if measure.role != "finished" or (measure.confidence or 0) < 0.75 or declared.of("changed") >= _DECLARES:
+    if measure.role != "finished" or (measure.confidence or 0) < _SURE_AGAINST or declared.of("changed") >= _DECLARES:
         return None
     if not 0.6 < size_of(measure) / size_of(first) < 1.6 or "said with" not in measure.why:
         return None

@@ -37,6 +37,17 @@ _SURELY_ELSEWHERE: Final = 0.6
 _TOGETHER_S: Final = 90.0
 """The talk about one part is followed so far to either side."""
 
+_OF_ONE: Final = frozenset({"plan-wrong", "changed"})
+"""Declarations that speak of one size; the others speak of the list or of how a size was found."""
+_SENTENCES: Final = 3
+"""A declaration reaches so many sentences on: "get a pen. It's wrong. It doesn't touch the back. It needs to be 234"."""
+_RIVALS: Final = 60
+_SENTENCE_COUNTS: Final = 12
+_BEFORE_IT: Final = 8
+_BREATH: Final = 14
+_SURE_PLACE: Final = 0.5
+_SURE_HAND: Final = 0.6
+
 
 class Scene:
     """An episode's talk, its placed measures and its plan."""
@@ -69,6 +80,16 @@ class Scene:
     def sums(self) -> list[Sum]:
         """Sums said aloud."""
         return find_sums(self.talk, self.measures)
+
+    @cached_property
+    def operands(self) -> frozenset[Span]:
+        """Words of sizes that only go into a sum said aloud: what it comes to is the size of the part, they are not."""
+        results = {total.result for total in self.sums}
+        terms = {
+            i for total in self.sums if total.right and total.kind in ("sum", "difference", "multiple")
+            for i in (total.base, total.other) if i is not None
+        }  # fmt: skip
+        return frozenset(self.measures[i].span for i in terms - results)
 
     def utterance_at(self, word: int) -> int:
         """Give the number of the utterance that a word is in."""
@@ -108,7 +129,60 @@ class Scene:
     def declared_at(self, measure: Measure) -> Declared:
         """Say what is declared around a measure, within the talk about its part."""
         first, last = self.passage(measure.span[0], measure.part)
-        return self.language.around(measure.span, first=first, last=last)
+        return self.language.around(
+            measure.span, first=first, last=last, counts=lambda name, words: self._speaks_of(name, words, measure)
+        )
+
+    def said_of(self, name: str, measure: Measure) -> bool:
+        """Tell whether something is declared in the size's own sentence: "roughed out", "in the first printing"."""
+        own = self.language.around(
+            measure.span, counts=lambda cue, words: cue == name and self._same_breath(words[0], measure.span[0])
+        )
+        return own.of(name) > 0
+
+    def _same_breath(self, a: int, b: int) -> bool:
+        if self.talk.punctuated:
+            return self.talk.same_sentence(a, b)
+        return abs(a - b) <= _BREATH and self.talk.same_sentence(a, b)
+
+    @cached_property
+    def _doubtful(self) -> list[Measure]:
+        """Sizes that a declaration can speak of: those that differ from the list, or that it leaves open."""
+        return [
+            m
+            for m in self.measures
+            if m.part and m.role in LIVE and not m.taken_back and m.verdict in ("disagrees", "not-listed")
+            and (m.verdict == "disagrees" or self.listed(m) is not None)
+        ]  # fmt: skip
+
+    def _speaks_of(self, name: str, words: Span, measure: Measure) -> bool:
+        """Tell whether a declaration speaks of a size: of the nearest doubtful one, and of those of its part in the same sentence."""
+        if name not in _OF_ONE:
+            return True
+        talk, here = self.talk, measure.span[0]
+        if talk.punctuated and abs(talk.sentence_of[words[0]] - talk.sentence_of[here]) > _SENTENCES:
+            return False
+        rivals = [m for m in self._doubtful if abs(m.span[0] - words[0]) <= _RIVALS]
+        if not rivals:
+            return True
+        nearest = min(rivals, key=lambda m: self._apart(words, m.span))
+        if measure.span == nearest.span or equal_sizes(measure, nearest):
+            return True
+        return measure.part == nearest.part and talk.same_sentence(here, nearest.span[0])
+
+    def _apart(self, words: Span, span: Span) -> int:
+        """Give how far a size stands from a declaration: sentences count most, and a size behind it is nearer than one before it."""
+        between = max(span[0] - words[1], words[0] - span[1], 0)
+        if self.talk.punctuated:
+            between += _SENTENCE_COUNTS * abs(self.talk.sentence_of[words[0]] - self.talk.sentence_of[span[0]])
+        return between + (_BEFORE_IT if span[0] < words[0] else 0)
+
+    def surely_held(self, measure: Measure) -> bool:
+        """Tell whether the part of a size is surely the one in hand, as a correction that goes out unasked must have it."""
+        if (measure.confidence or 0.0) < _SURE_PLACE:
+            return False
+        hand = self.hand_at(measure.span[0])
+        return bool(hand and measure.part in hand.parts and (hand.confidence >= _SURE_HAND or len(hand.parts) > 1))
 
     def sentence(self, span: Span) -> str:
         """Give the utterance that holds a span, or the utterances where it sits across two."""

@@ -35,7 +35,7 @@ WITHOUT_PART: Final[frozenset[str]] = frozenset(
 """Sinks that belong to no part; the others belong to the part in hand."""
 _OFTEN_THE_PART: Final = frozenset({"stock", "nominal", "overall", "hardware", "rough", "check"})
 """Sinks that give way where the size is one of the part in hand: "3/4 stock" is how thick it is."""
-_SINK_ROLE: Final[dict[str, Role]] = {"step": "setting", "constant": "none", "finished": "none", "": "none"}
+_SINK_ROLE: Final[dict[str, Role]] = {"step": "setting", "constant": "none", "finished": "none", "denied": "comparison", "": "none"}
 _BASE: Final = 0.6
 """What a size must earn before it is taken for a size of the plan rather than for nothing in particular."""
 _APART: Final = ((0.03, 0.1), (0.065, -0.2), (0.1, -0.9), (0.2, -1.7), (0.45, -3.2))
@@ -49,6 +49,8 @@ _OTHER_PART: Final = 1.0
 """Price of a size of another part than the one in hand."""
 _TOLD: Final = 2.4
 """Weight of a declaration from which half, double and complement are tried."""
+_DENIED: Final = 9.0
+"""Price of a size that was only named to be denied: "7 wide, not 7 1/4"."""
 _RIGHT_ANGLES: Final = (90, 180, 360)
 """Angles that are mostly named to count from."""
 _HELD: Final = 0.4
@@ -121,7 +123,7 @@ def choices_for(index: int, chances: Mapping[int | None, float], bench: Bench) -
                 continue
             score, how = _fit(index, slot, bench, len(chain), place)
             if not how:
-                score += _unlike(index, number, bench)
+                score += _unlike(index, number, bench) - (_DENIED if "denied" in context.role else 0.0)
             if score > _HOPELESS:
                 found.append(Choice(score, number, part, _role(context, how), slot.dimension, how))
     found.extend(_sinks(measure, context, chances, bench))
@@ -131,6 +133,8 @@ def choices_for(index: int, chances: Mapping[int | None, float], bench: Bench) -
 def _role(context: Context, how: str) -> Role:
     if context.role.get("setting", 0.0) >= 2.4:
         return "setting"
+    if how and "denied" in context.role:
+        return "quoted-plan"
     return "finished" if how or context.role.get("quoted-plan", 0.0) < 2 else "quoted-plan"
 
 
@@ -251,7 +255,7 @@ def _sinks(
         if name in ("finished", "quoted-plan", "declared"):
             continue
         role: Role = _SINK_ROLE.get(name, name)  # type: ignore[arg-type]
-        part = None if name in WITHOUT_PART else likely
+        part = None if role in WITHOUT_PART else likely
         dimension = _sink_dimension(measure, context, likely, bench, name)
         gives_way = 1.4 if fits and name in _OFTEN_THE_PART else 0.0
         sinks.append(Choice(_BASE + weight - 0.6 - gives_way, None, part, role, dimension, ""))

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
 from bisect import bisect_left
+from collections.abc import Callable
 from functools import cache
 from importlib.resources import files
 from typing import Final
@@ -14,6 +16,7 @@ from benchscribe.records import Span
 from benchscribe.spoken.phrases import Hit, PhraseBook, phrase_book
 from benchscribe.spoken.words import Talk
 
+_CLASS: Final = re.compile(r"\{([^}]*)\}")
 _BEFORE: Final = 45
 """A declaration reaches this many words ahead: "get a pen. It's wrong. It doesn't touch the back ... It needs to be 234"."""
 _AFTER: Final = 25
@@ -43,8 +46,22 @@ class Declared(Struct, frozen=True):
 @cache
 def _table() -> tuple[tuple[_Cue, ...], PhraseBook]:
     data = tomllib.loads(files("benchscribe.spoken").joinpath("declared.toml").read_text(encoding="utf-8"))
-    cues = tuple(_Cue(e["name"], e["weight"], tuple(e["phrases"])) for e in data["cue"])
+    classes = data["words"]
+    cues = tuple(
+        _Cue(e["name"], e["weight"], tuple(_expanded(p, classes) for p in e["phrases"])) for e in data["cue"]
+    )
     return cues, phrase_book((str(i), phrase) for i, cue in enumerate(cues) for phrase in cue.phrases)
+
+
+def _expanded(phrase: str, classes: dict[str, str]) -> str:
+    """Put the words of a class in the place of its name: "the {plan} is wrong"; inside brackets they join the other words."""
+    pieces = re.split(r"(\([^)]*\))", phrase)
+    return "".join(_CLASS.sub(lambda m: _any_of(m, classes, inside=piece.startswith("(")), piece) for piece in pieces)
+
+
+def _any_of(match: re.Match[str], classes: dict[str, str], *, inside: bool) -> str:
+    words = "|".join(classes.get(match[1], match[1]).split())
+    return words if inside else f"({words})"
 
 
 class Language:
@@ -57,13 +74,21 @@ class Language:
         self._hits: list[Hit] = sorted(book.find(talk.tokens), key=lambda hit: hit.start)
         self._starts = [hit.start for hit in self._hits]
 
-    def around(self, span: Span, *, first: int = 0, last: int | None = None) -> Declared:
+    def around(
+        self,
+        span: Span,
+        *,
+        first: int = 0,
+        last: int | None = None,
+        counts: Callable[[str, Span], bool] | None = None,
+    ) -> Declared:
         """Say what is declared around a size.
 
         Args:
             span: The size's words.
             first: Where the talk about the part begins; nothing before it counts.
             last: Where the talk about the part ends.
+            counts: Told the name and the words of each phrase, says whether it speaks of this size; without it, all do.
         """
         low = max(first, span[0] - _BEFORE)
         high = min(last if last is not None else len(self.talk.tokens), span[1] + _AFTER)
@@ -74,6 +99,8 @@ class Language:
         for place in range(where, bisect_left(self._starts, high)):
             hit = self._hits[place]
             cue = self._cues[int(hit.name)]
+            if counts is not None and not counts(cue.name, (hit.start, hit.end)):
+                continue
             apart, reach = (
                 (span[0] - hit.end, _BEFORE) if hit.end <= span[0] else (hit.start - span[1], _AFTER)
             )

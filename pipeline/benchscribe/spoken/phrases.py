@@ -55,13 +55,26 @@ def phrase_book(phrases: Iterable[tuple[str, str]]) -> PhraseBook:
         ValueError: A phrase begins with a wildcard, or is empty.
     """
     by_first: dict[str, list[tuple[str, tuple[Item, ...]]]] = {}
-    for name, phrase in phrases:
+    for name, phrase in ((name, one) for name, phrase in phrases for one in _spelled_out(phrase)):
         items = tuple(_item(match) for match in _ITEM.finditer(phrase.lower()))
         if not items or not items[0] or "~" in items[0]:
             raise ValueError(f"the phrase {phrase!r} does not begin with a word")
         for word in items[0]:
             by_first.setdefault(word, []).append((name, items))
     return PhraseBook({word: tuple(options) for word, options in by_first.items()})
+
+
+def _spelled_out(phrase: str) -> list[str]:
+    """Give a phrase for every choice of several words: "(left out|blank) there" is two phrases."""
+    for group in _ITEM.finditer(phrase):
+        choices = [choice.strip() for choice in (group[1] or "").split("|")]
+        several = [choice for choice in choices if " " in choice]
+        if several:
+            single = "|".join(choice for choice in choices if " " not in choice)
+            ways = [*several, *([f"({single})"] if single else [])]
+            head, tail = phrase[: group.start()], phrase[group.end() :]
+            return [full for way in ways for full in _spelled_out(head + way + tail)]
+    return [phrase]
 
 
 def _item(match: re.Match[str]) -> Item:
