@@ -7,9 +7,11 @@ reported, and stays in the file.
 
 from __future__ import annotations
 
+import contextlib
 import os
 import re
 import tempfile
+from collections.abc import Iterator
 from fractions import Fraction
 from pathlib import Path
 from typing import Any, Final, Literal, TypedDict, Unpack, get_args
@@ -305,10 +307,15 @@ def record_decision(path: Path, finding: Finding, answer: str, **change: Unpack[
     Raises:
         BuildError: The answer is none of the three, or the file cannot be read or written.
     """
-    import tomlkit
-
     if answer not in ANSWERS:
         raise BuildError(f'"{answer}" is no answer', todo=f"Answer with one of: {', '.join(ANSWERS)}.")
+    with _alone(path.parent):
+        _record(path, finding, answer, change)
+
+
+def _record(path: Path, finding: Finding, answer: str, change: Change) -> None:
+    import tomlkit
+
     known = load_decisions(path)
     text = path.read_text(encoding="utf-8") if path.exists() else _HEADER
     document = tomlkit.parse(text)
@@ -327,6 +334,26 @@ def record_decision(path: Path, finding: Finding, answer: str, **change: Unpack[
                 table.remove(key)
         table.update(entry)
     _write_whole(path, tomlkit.dumps(document))
+
+
+@contextlib.contextmanager
+def _alone(folder: Path) -> Iterator[None]:
+    """Let one program at a time answer: two terminals, or a terminal and a page, would each lose what the other wrote."""
+    try:
+        import fcntl
+    except ImportError:  # no such lock on this system
+        yield
+        return
+    try:
+        handle = os.open(folder, os.O_RDONLY)
+    except OSError as error:
+        raise BuildError(f"cannot be opened: {error.strerror}", where=str(folder)) from error
+    try:
+        with contextlib.suppress(OSError):  # a shared disk may know no locks
+            fcntl.flock(handle, fcntl.LOCK_EX)
+        yield
+    finally:
+        os.close(handle)
 
 
 def _same_finding(decision: Decision, finding: Finding) -> bool:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from concurrent.futures import ThreadPoolExecutor
 from fractions import Fraction
 from pathlib import Path
 
@@ -240,3 +241,11 @@ def test_an_angle_cannot_stand_in_for_a_length(tmp_path: Path) -> None:
     )
     with pytest.raises(BuildError, match='new_unit = "degree" is not of the same sort'):
         load_decisions(path)
+
+
+def test_two_programs_that_answer_at_once_lose_nothing(tmp_path: Path) -> None:
+    path = tmp_path / "decisions.toml"
+    each = 8
+    with ThreadPoolExecutor(4) as pool:
+        list(pool.map(lambda n: record_decision(path, finding(n), "accept"), range(each)))
+    assert len(load_decisions(path).decision) == each

@@ -229,3 +229,11 @@ def test_an_empty_or_missing_file_is_said_so(tmp_path: Path) -> None:
         read_captions(tmp_path / "gone.vtt")
     with pytest.raises(TranscriptError, match="folder"):
         read_captions(tmp_path)
+
+
+def test_a_text_far_too_large_for_talk_is_refused_unread(tmp_path: Path) -> None:
+    path = tmp_path / "take-1.vtt"
+    with path.open("wb") as file:
+        file.truncate(9 * 1024 * 1024)
+    with pytest.raises(TranscriptError, match="9 MB of text; more than 8 MB is no talk"):
+        read_captions(path)

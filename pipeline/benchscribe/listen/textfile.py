@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import codecs
 from pathlib import Path
+from typing import Final
 
 from benchscribe.errors import TranscriptError
 
-_MARKS = (
+_LIMIT_BYTES: Final = 8 * 1024 * 1024
+"""Ten hours of captions are about one megabyte."""
+_MARKS: Final = (
     (codecs.BOM_UTF8, "utf-8-sig"),
     (codecs.BOM_UTF16_LE, "utf-16"),
     (codecs.BOM_UTF16_BE, "utf-16"),
@@ -23,6 +26,13 @@ def read_lines(path: Path) -> list[str]:
         TranscriptError: The file is missing, empty, unreadable or not text.
     """
     try:
+        size = path.stat().st_size
+        if size > _LIMIT_BYTES:
+            raise TranscriptError(
+                f"this file is {size // 2**20} MB of text; more than {_LIMIT_BYTES // 2**20} MB is no talk",
+                where=str(path),
+                todo="Give captions (.vtt, .srt) or notes (.md, .txt) of one recording.",
+            )
         data = path.read_bytes()
     except FileNotFoundError as error:
         raise TranscriptError("there is no such file", where=str(path)) from error
