@@ -6,14 +6,19 @@ from typing import Final
 
 from benchscribe.measures import grammar as g
 from benchscribe.measures.context import ARTICLES, Context
+from benchscribe.measures.frames import no_small_count
+from benchscribe.measures.lexer import NUMERAL
 from benchscribe.measures.quantity import Quantity
 
 _COUNTS_BEFORE: Final = frozenset(
-    {"there", "there's", "got", "have", "need", "than", "i", "only", "want", "all", "another", "get", "made", "us", "every",
-     "till", "until", "since", "after", "within", "and"}
+    {"there", "there's", "got", "have", "need", "than", "i", "only", "want", "all", "another", "get", "made", "make", "us",
+     "every", "own", "till", "until", "since", "after", "within", "and", "a", "an", "pushing", "plot", "call", "call's"}
 )  # fmt: skip
-_LEAST_INCH: Final = 13
-_LEAST_MM: Final = 20
+_AGED: Final = frozenset(
+    {"he", "she", "he's", "she's", "daughter", "son", "wife", "husband", "kid", "age", "birthday"}
+)
+_YEARS_BEFORE: Final = frozenset({"in", "from", "since", "of"})
+_YEARS: Final = range(1700, 2100)
 _HUNDRED: Final = 100
 
 
@@ -34,18 +39,30 @@ def suggested(context: Context, q: Quantity) -> bool:
     if (before in _COUNTS_BEFORE and not fits) or context.near(q, g.COUNT_TALK, 6, 4):
         return False
     grit = str(q.value) in g.GRIT_P and (before in ARTICLES or context.around(q, g.GRIT, 30, 15))
-    return not grit and not context.near(q, g.PEOPLE_NOUNS & _AGED, 5, 0)
-
-
-_AGED: Final = frozenset(
-    {"he", "she", "he's", "she's", "daughter", "son", "wife", "husband", "kid", "age", "birthday"}
-)
+    return not grit and not _part_of_code(context, q) and not context.near(q, _AGED, 5, 0)
 
 
 def _distinctive(context: Context, q: Quantity) -> bool:
     """Tell whether a value is no everyday count: three digits or not round in millimetres, 13 or more in inches, or not whole."""
     if q.value.denominator > 1:
         return True
-    if not context.metric:
-        return q.value >= _LEAST_INCH
-    return q.value >= _HUNDRED or (q.value >= _LEAST_MM and q.value % 10 != 0)
+    return no_small_count(context, q) and (not context.metric or q.value >= _HUNDRED or q.value % 10 != 0)
+
+
+def _part_of_code(context: Context, q: Quantity) -> bool:
+    """Tell "one four two", "50-50", "v2.1", "p. 23", "'87" and "from eighteen twelve" from a number of its own."""
+    tokens = context.tokens
+    first, last = tokens[q.start], tokens[q.end - 1]
+    if first.text.startswith("0") and first.text.isdigit():
+        return True
+    if q.value in _YEARS and context.before(q) in _YEARS_BEFORE:
+        return True
+    after = tokens[q.end] if q.end < len(tokens) else None
+    if after is not None and (after.pre == "-" or (after.pre == "" and not last.post)):
+        return True
+    if not q.start:
+        return False
+    before = tokens[q.start - 1]
+    short = "." in before.post and len(before.text) <= 3 and before.text not in g.FOLLOW | g.COPULA
+    number = before.kind == NUMERAL or before.text in g.SMALL
+    return short or first.pre != " " or before.text == "'" or (number and not before.post)

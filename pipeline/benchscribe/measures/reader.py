@@ -13,6 +13,7 @@ from benchscribe.measures.context import Context, phrase_ending, phrase_starting
 from benchscribe.measures.corrections import mark_taken_back
 from benchscribe.measures.lexer import GLYPH, NUMERAL, Token, lex
 from benchscribe.measures.links import Item, clear_maybes, link, sentence_breaks
+from benchscribe.measures.number import joined
 from benchscribe.measures.quantities import read_quantity, settle_mil
 from benchscribe.measures.quantity import MIL, Quantity
 from benchscribe.measures.trade import read_trade
@@ -164,6 +165,9 @@ def _find(tokens: list[Token], units: BuildUnits | None, *, nominal: bool = True
         if token.kind not in (NUMERAL, GLYPH) and token.text not in _STARTS:
             i += 1
             continue
+        if token.text == "one" and _pronoun(tokens, i):
+            i += 1
+            continue
         found: Item | None = read_trade(tokens, i, units)
         if isinstance(found, Trade) and not nominal and found.kind in ("", "nominal-stock"):
             found = None
@@ -177,6 +181,14 @@ def _find(tokens: list[Token], units: BuildUnits | None, *, nominal: bool = True
         items.append(found)
         i = max(found.end, i + 1)
     return items
+
+
+def _pronoun(tokens: list[Token], i: int) -> bool:
+    """Tell "that was the last one 7/8" from "one 7/8"."""
+    if not i or not joined(tokens, i) or tokens[i - 1].text not in g.POINTING:
+        return False
+    after = tokens[i + 1].text if joined(tokens, i + 1) else ""
+    return after not in g.UNIT_WORDS and after not in ("and", "by", "x")
 
 
 def _finish(tokens: list[Token], items: list[Item], words: Sequence[str]) -> Readings:

@@ -249,6 +249,12 @@ def _other_topic(context: Context, q: Quantity, number: Number) -> bool:
     return False
 
 
+def _priced(context: Context, q: Quantity, number: Number) -> bool:
+    """As in "eight at fifteen, that's a hundred and twenty dollars"."""
+    del number
+    return context.before(q) == "at" and context.near(q, g.MONEY, 0, 10)
+
+
 def _scale(context: Context, q: Quantity, number: Number) -> bool:
     """As in "drawn at one to sixteen", "mix it two to one", "one in six"."""
     del number
@@ -365,6 +371,6 @@ _FRACTION_RULES: Final[tuple[Rule, ...]] = (_share, _half_of_something, _clock_f
 _MIXED_RULES: Final[tuple[Rule, ...]] = (_of_them, _plane, _times)
 _WHOLE_RULES: Final[tuple[Rule, ...]] = (
     _of_them, _year, _the_number_of, _clock, _counted, _beside_trade, _other_topic, _scale, _no_size_of, _too_large,
-    _the_last_one, _count_of_kind, _tally,
+    _the_last_one, _count_of_kind, _tally, _priced,
 )  # fmt: skip
 _DECIMAL_RULES: Final[tuple[Rule, ...]] = (_of_them, _counted, _beside_trade, _other_topic, _no_size_of)

@@ -15,6 +15,7 @@ _COMES_TO: Final = frozenset(
 )
 _LESS: Final = (("take", "away"), ("take", "off"), ("less",), ("minus",), ("takeaway",))
 _REACH: Final = 14
+_LATELY: Final = 30
 _LEAST: Final = 4
 
 
@@ -80,7 +81,9 @@ def _spoken_of(context: Context, first: Quantity, q: Quantity) -> bool:
     """Tell whether a bare first term is likely a size: known, listed, or sizes are spoken of."""
     if any(x.value in context.known or x.value in context.expected for x in (first, q)):
         return True
-    return first.value >= _LEAST and context.free_after(first) and context.support(first)
+    last = context.last
+    lately = last is not None and last.unit != "degree" and 0 <= first.start - last.end < _LATELY
+    return first.value >= _LEAST and context.free_after(first) and lately
 
 
 def _halved(context: Context, first: Quantity, q: Quantity) -> bool:
