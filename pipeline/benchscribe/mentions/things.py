@@ -22,6 +22,10 @@ _DETAIL: Final = re.compile(
     r"^(?:\d[\d/.\-]*(?:st|nd|rd|th|ths|mm|in|inch|mil|-?tooth|-?grit|-?ounce|oz|-?inch|cm|thou)?|[\d/.\-]+-(?:tooth|inch|grit|mm|ounce)|half|quarter|eighth|tooth|teeth|grit|inch|inches|mil|mm|millimeter|millimetre|ounce|oz|degree|number|gauge|ga)$"
 )
 _GENERIC: Final = "generic"
+_CUES: Final = 2
+"""Words of a trade that must be in the talk before an everyday word is a thing of that trade."""
+_CUES_OVER: Final = 3
+"""The same for a word that is another thing elsewhere."""
 
 
 class Found(Struct, frozen=True):
@@ -86,6 +90,11 @@ def _known(talk: Talk, vocabulary: Vocabulary) -> Iterator[Found]:
             at += 1
             continue
         term, end = hit
+        meant = _in_trade(talk.words[at], every_word, vocabulary) if end == at + 1 else None
+        if meant is not None:
+            yield _named(talk, meant, (at, end), vocabulary)
+            at = end
+            continue
         if end == at + 1 and not _in_its_trade(talk, at, term, every_word, vocabulary):
             at = end
             continue
@@ -93,11 +102,25 @@ def _known(talk: Talk, vocabulary: Vocabulary) -> Iterator[Found]:
         at = end
 
 
+def _in_trade(word: str, every_word: frozenset[str], vocabulary: Vocabulary) -> Term | None:
+    """Give what a word means in the trade that the talk is of; None where it is of no trade that gives it a meaning."""
+    meanings = (
+        vocabulary.meanings.get(letters(word)) or vocabulary.meanings.get(singular(letters(word))) or ()
+    )
+    rest = every_word - {word, singular(word), f"{word}s"}
+    shown = [(len(cues & rest), term) for cues, term in meanings]
+    most = max((n for n, _ in shown), default=0)
+    least = _CUES if letters(word) in vocabulary.trade_only else _CUES_OVER
+    return next((term for n, term in shown if n == most), None) if most >= least else None
+
+
 def _in_its_trade(
     talk: Talk, at: int, term: Term, every_word: frozenset[str], vocabulary: Vocabulary
 ) -> bool:
     """Tell whether a word that is a thing only in its trade ("thread", "iron", "tap") stands among words of that trade."""
     word = talk.words[at]
+    if letters(word) in vocabulary.trade_only or singular(letters(word)) in vocabulary.trade_only:
+        return False
     other = singular(word) if singular(word) != word else f"{word}s"
     same = vocabulary.terms.get(letters(other)) is term
     needs = vocabulary.needs.get(word) or (vocabulary.needs.get(other) if same else None)
@@ -133,10 +156,13 @@ def _longest(talk: Talk, at: int, vocabulary: Vocabulary) -> tuple[Term, int] | 
 def _is_noun(talk: Talk, at: int, vocabulary: Vocabulary, term: Term) -> bool:
     """Tell a noun from a verb or an adjective, for words that are both ("plane", "file", "square", "oil")."""
     word, tag = talk.words[at], talk.tags[at]
-    if letters(word) not in vocabulary.doubtful and letters(word) not in _EVERYDAY:
-        return not (tag.startswith("VB") and tag not in ("VBG", "VB", "VBP", "VBN", "VBD")) or True
+    everyday = letters(word) in _EVERYDAY or letters(word) in vocabulary.trade_only
+    if letters(word) not in vocabulary.doubtful and not everyday:
+        return True
     before = talk.words[at - 1] if at and talk.stops[at - 1] < 2 else ""
     after = talk.words[at + 1] if at + 1 < len(talk.words) and talk.stops[at] == 0 else ""
+    if term.kind == "material" and word.endswith("ing"):
+        return after not in ("it", "them", "this", "that", "the", "those", "these", "a")
     if before in ("to", "i", "we", "you", "they", "he", "she", "i'll", "we'll", "you'll", "i'd", "don't", "can", "could", "should", "will", "would", "just", "then", "it", "them", "let's", "gets", "get", "and") and after in (
         "it", "them", "this", "that", "the", "those", "these", "a", "all", "both", "up", "off", "down", "out", "one", "my", "your", "each", "every", "through",
     ) and before not in ("the", "a"):  # fmt: skip
@@ -250,7 +276,7 @@ def _sure(talk: Talk, found: Found, vocabulary: Vocabulary) -> float:
     after = talk.words[end] if end < len(talk.words) and talk.stops[end - 1] == 0 else ""
     if after and talk.tags[end].startswith("NN") and singular_key((after,)) not in vocabulary.terms:
         return 0.45  # "paint can", "rivet holes": another thing
-    bare = end - start == 1 or found.term.group == "electronic_parts"
+    bare = (end - start == 1 and found.term.group == "fasteners") or found.term.group == "electronic_parts"
     if found.term.kind == "hardware" and bare and not _described(talk, found.span, vocabulary):
         return 0.45
     return found.sure

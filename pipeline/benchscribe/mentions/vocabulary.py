@@ -11,7 +11,8 @@ from typing import Any, Final
 
 from msgspec import Struct
 
-from benchscribe.mentions.keys import key, singular_key
+from benchscribe.mentions.keys import key, letters, singular, singular_key
+from benchscribe.mentions.trades import trade_names
 from benchscribe.records import MentionKind, PartList
 
 _KINDS: Final[tuple[tuple[str, MentionKind], ...]] = (
@@ -116,6 +117,10 @@ class Vocabulary(Struct, frozen=True, kw_only=True):
     """By word: the words of its trade of which one must be in the talk."""
     needs_near: dict[str, frozenset[str]]
     """The same, in the sentence."""
+    meanings: dict[str, tuple[tuple[frozenset[str], Term], ...]]
+    """By word: what it is in a trade, and the words that show that the talk is of that trade."""
+    trade_only: frozenset[str]
+    """Words that are nothing outside their trade."""
     repairs: tuple[RepairRule, ...]
     hazards: tuple[HazardRule, ...]
     also: dict[str, tuple[str, ...]]
@@ -190,6 +195,8 @@ def _base() -> Vocabulary:
         for group, names in _read(file).items():
             for name, others in names.items():
                 _add(terms, name, others, kind, group)
+    own = frozenset(terms)
+    meanings = _add_trades(terms)
     operations = _read("operations")
     irregular = operations["irregular"]
     verbs = {
@@ -214,6 +221,8 @@ def _base() -> Vocabulary:
         near={verb: frozenset(words) for verb, words in operations["near"].items()},
         idioms=re.compile(r"\b(?:" + "|".join(map(re.escape, operations["idioms"]["phrases"])) + r")\b"),
         needs={word: frozenset(near) for word, near in contexts["needs"].items()},
+        meanings=meanings,
+        trade_only=frozenset(meanings) - own,
         needs_near={word: frozenset(near) for word, near in contexts["sentence"].items()},
         repairs=tuple(map(_repair_rule, _read("repairs")["group"])),
         hazards=tuple(map(_hazard_rule, _read("hazards")["hazard"])),
@@ -221,6 +230,25 @@ def _base() -> Vocabulary:
         describes={word: (dimension, end) for word, (dimension, end) in parts["describes"].items()},
         phrases=_phrases(_read("phrases")),
     )
+
+
+def _add_trades(terms: dict[str, Term]) -> dict[str, tuple[tuple[frozenset[str], Term], ...]]:
+    """Add the names of the trades; give, by word, what a word is in each trade, and the words that show the trade."""
+    meanings: dict[str, tuple[tuple[frozenset[str], Term], ...]] = {}
+    own = dict(terms)
+    for entry in trade_names():
+        words = entry.name.split()
+        tails = (own.get(key(words[i:])) or own.get(singular_key(words[i:])) for i in range(1, len(words)))
+        usual = next((t.usual for t in tails if t is not None and t.kind == entry.kind), entry.name)
+        term = Term(entry.name, entry.kind, entry.group, usual)
+        base = own.get(key(words)) or own.get(singular_key(words))
+        if base is None:
+            terms.setdefault(key(words), term)
+            terms.setdefault(singular_key(words), term)
+        if len(words) == 1 and (base is None or base.kind != term.kind):
+            for form in {letters(entry.name), singular(letters(entry.name))}:
+                meanings[form] = (*meanings.get(form, ()), (entry.cues, term))
+    return meanings
 
 
 def _implied(operations: Mapping[str, Any]) -> dict[str, tuple[Implied, ...]]:
