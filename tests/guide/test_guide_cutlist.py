@@ -75,9 +75,19 @@ def test_an_open_missing_size_stays_blank_and_marked() -> None:
     assert (size.value, size.origin, size.check) == (None, "blank", True)
 
 
-def test_an_accepted_slip_is_what_the_maker_said() -> None:
+def test_an_accepted_slip_leaves_the_listed_size() -> None:
     size = length(finding(status="accepted"))
-    assert (size.value, size.origin, size.check) == (Fraction(31), "said", False)
+    assert (size.value, size.origin, size.was, size.check) == (Fraction(30), "listed", None, False)
+
+
+def test_an_accepted_slip_against_a_list_that_cannot_be_right_gives_what_arithmetic_gives() -> None:
+    size = length(finding(status="accepted", probably_right=Said(Fraction(29), "inch")))
+    assert (size.value, size.origin, size.was) == (Fraction(29), "worked-out", Fraction(30))
+
+
+def test_an_amended_slip_is_the_makers_answer() -> None:
+    size = length(finding(status="amended", spoken=Said(Fraction(63, 2), "inch")))
+    assert (size.value, size.origin, size.was) == (Fraction(63, 2), "said", Fraction(30))
 
 
 def test_a_dismissed_finding_changes_nothing() -> None:

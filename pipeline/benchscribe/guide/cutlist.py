@@ -9,6 +9,8 @@ from benchscribe.records import CutRow, CutSize, Finding, Listed, Part, PartList
 from benchscribe.units import same
 
 SETTLED = frozenset({"declared", "accepted", "amended"})
+_SAID_WRONG = frozenset({"slip", "impossible", "contradiction"})
+"""Kinds in which what was said is what is doubtful: accepting one does not make it right."""
 Origin = Literal["listed", "said", "measured", "scaled", "worked-out", "changed", "corrected", "blank"]
 
 
@@ -51,16 +53,17 @@ def _row(part: Part, findings: Sequence[Finding]) -> CutRow:
 
 def _size(listed: Listed, findings: Sequence[Finding]) -> CutSize:
     about = [f for f in findings if f.dimension == listed.dimension and f.kind not in ("count", "derived")]
-    settled = next((f for f in about if f.status in SETTLED and f.spoken is not None), None)
+    settled = next(((f, right) for f in about if f.status in SETTLED and (right := _right(f))), None)
     doubtful = [f for f in about if f.status == "open"]
-    if settled is not None and settled.spoken is not None:
+    if settled is not None:
+        finding, right = settled
         # A later slip against a value that is settled is still a doubt.
-        check = any(f.spoken and not _equal(f.spoken, settled.spoken) for f in doubtful)
+        check = any(f.spoken and not _equal(f.spoken, right) for f in doubtful)
         return CutSize(
             dimension=listed.dimension,
-            value=settled.spoken.value,
-            unit=settled.spoken.unit,
-            origin=_origin(settled),
+            value=right.value,
+            unit=right.unit,
+            origin=_origin(finding),
             was=listed.value,
             check=check,
         )
@@ -83,6 +86,18 @@ def _size(listed: Listed, findings: Sequence[Finding]) -> CutSize:
     )
 
 
+def _right(finding: Finding) -> Said | None:
+    """Give the size that a settled finding puts in the place of the listed one; None where the listed one stands.
+
+    To accept a slip is to say that it was one: the listed size is right, or the one that arithmetic gives. Amended, it is the maker's.
+    """
+    if finding.status != "amended" and finding.kind in _SAID_WRONG:
+        right = finding.probably_right
+        same_as_listed = right is not None and finding.listed is not None and _equal(right, finding.listed)
+        return None if same_as_listed else right
+    return finding.spoken
+
+
 def _origin(finding: Finding) -> Origin:
     if finding.kind == "plan-wrong":
         return "corrected"
@@ -90,8 +105,8 @@ def _origin(finding: Finding) -> Origin:
         return "changed"
     if finding.kind == "supplied":
         return {"measured": "measured", "scaled": "scaled"}.get(finding.supplied_how, "said")  # type: ignore[return-value]
-    # Accepted at review: the maker says that what was said is right.
-    return "said"
+    # The maker's own answer at review, or, where a slip was owned up to, what arithmetic gives.
+    return "said" if finding.status == "amended" else "worked-out"
 
 
 def _equal(one: Said, other: Said) -> bool:
