@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+import msgspec
+
 from benchscribe.guide.stepwords import step_words
 from benchscribe.guide.stock import material_form
-from benchscribe.guide.told import CUT, Talk, Told, clock
+from benchscribe.guide.told import CUT, WORK, Talk, Told, clock
 from benchscribe.records import Measure, Part, PartList
 
 NEAR_S = 20.0
@@ -28,7 +30,7 @@ def told_sizes(talk: Talk, told: Sequence[Told], part_list: PartList | None) -> 
         part_list: For the material and what is bought; None gives nothing.
 
     Returns:
-        One for each run of sizes; a stick whose section and length are told in different sentences gets a rip and a crosscut.
+        One for each run of sizes.
     """
     if part_list is None:
         return []
@@ -49,8 +51,45 @@ def told_sizes(talk: Talk, told: Sequence[Told], part_list: PartList | None) -> 
             if not telling or (telling <= ACROSS if board else telling == {"thickness"}):
                 # A section alone tells what the stock is; nobody has cut it here.
                 continue
-            found.extend(_cuts(talk, made[part], new))
+            found.append(_cut(talk, made[part], new))
     return found
+
+
+def named_by_sizes(talk: Talk, told: Sequence[Told], part_list: PartList | None) -> list[Told]:
+    """Name the cuts that a verb tells without saying which ("cut it", "chop them") by the sizes they give and by the material.
+
+    >>> from benchscribe.records import Transcript
+    >>> talk = Talk(transcript=Transcript(files=(), clock="none", words=(), utterances=()), mentions={}, measures={}, parts=(), skipped=frozenset())
+    >>> named_by_sizes(talk, (), None)
+    []
+    """
+    made = {part.name: part for part in (part_list.parts if part_list else ()) if not part.hardware}
+    runs = _runs(talk, made)
+    return [_named_by_sizes(talk, item, made, runs) for item in told]
+
+
+def _named_by_sizes(
+    talk: Talk, item: Told, made: dict[str, Part], runs: dict[str, list[list[tuple[int, Measure]]]]
+) -> Told:
+    if item.source != "verb" or item.name not in step_words().generic or item.part not in made:
+        return item
+    given = {
+        str(m.dimension)
+        for run in runs.get(item.part or "", ())
+        for _, m in run
+        if abs(clock(talk.transcript, m.span[0]) - item.clock_s) <= NEAR_S
+    }
+    if not given & (ALONG | ACROSS):
+        return item
+    part = made[item.part or ""]
+    form = material_form(part.material)
+    if form == "board" and given & ALONG:
+        given = (given & ALONG) | (given & {"angle"})
+    name = sizing_name(given, part.material)
+    sawn = any(m.used and m.name.lower().endswith("saw") for m in talk.of(item.first, "tool"))
+    if form == "metal" and sawn:
+        name = name.replace("cut", "saw", 1)
+    return msgspec.structs.replace(item, name=name, rank=WORK)
 
 
 def _key(measure: Measure) -> tuple[str, bool]:
@@ -114,16 +153,6 @@ def _runs(talk: Talk, made: dict[str, Part]) -> dict[str, list[list[tuple[int, M
             else:
                 mine.append([(number, measure)])
     return runs
-
-
-def _cuts(talk: Talk, part: Part, run: Sequence[tuple[int, Measure]]) -> list[Told]:
-    across = [item for item in run if item[1].dimension in ACROSS]
-    along = [item for item in run if item[1].dimension in ALONG or item[1].dimension == "angle"]
-    lengths = [item for item in along if item[1].dimension in ALONG]
-    apart = across and lengths and not {n for n, _ in across} & {n for n, _ in lengths}
-    if apart and material_form(part.material) == "board":
-        return [_cut(talk, part, group) for group in sorted((across, along), key=lambda g: g[0][1].span)]
-    return [_cut(talk, part, run)]
 
 
 def _cut(talk: Talk, part: Part, run: Sequence[tuple[int, Measure]]) -> Told:

@@ -8,9 +8,19 @@ import msgspec
 
 from benchscribe.guide.cleaning import clean_text
 from benchscribe.guide.gate import doubtful
-from benchscribe.guide.sized import told_sizes
+from benchscribe.guide.made import told_features, with_joints
+from benchscribe.guide.sized import named_by_sizes, told_sizes
 from benchscribe.guide.stepwords import step_words
-from benchscribe.guide.told import BESIDE, Found, Talk, Told, read_talk, told_by_things, told_operations
+from benchscribe.guide.told import (
+    BESIDE,
+    Found,
+    Talk,
+    Told,
+    outside_mistakes,
+    read_talk,
+    told_by_things,
+    told_operations,
+)
 from benchscribe.measures import write_measure
 from benchscribe.records import Step
 
@@ -34,10 +44,12 @@ def find_steps(found: Found) -> tuple[Step, ...]:
         Steps in the order of their times. A repeated demonstration points back to the first.
     """
     talk = read_talk(found)
-    told = told_operations(talk)
+    told = named_by_sizes(talk, told_operations(talk), found.part_list)
     sizes = told_sizes(talk, told, found.part_list)
     told += [item for item in told_by_things(talk) if not any(_same_cut(item, size) for size in sizes)]
     told += sizes
+    told = with_joints(told, told_features(talk, told))
+    told = outside_mistakes(told, found.mentions.mistakes)
     gate = doubtful(found.measures, found.findings)
     steps: list[Step] = []
     shown: dict[tuple[str | None, frozenset[str]], int] = {}
@@ -78,16 +90,34 @@ def _groups(told: Sequence[Told]) -> list[list[Told]]:
         work = [
             item for item in cluster if item.rank == top or (item.rank > BESIDE and item.first not in busy)
         ]
-        names = list(dict.fromkeys(item.name for item in work))
-        for begin in range(0, len(names), 2):
-            pair = names[begin : begin + 2]
-            group = [item for item in work if item.name in pair]
-            before = next((g for g in reversed(groups[-4:]) if _repeats(g, group)), None)
+        for names in _shared(work):
+            group = [item for item in work if item.name in names]
+            before = next((g for g in reversed(groups[-6:]) if _repeats(g, group)), None)
             if before is None:
                 groups.append(group)
             else:
                 before.extend(group)
     return sorted(groups, key=lambda group: group[0].at)
+
+
+def _shared(work: Sequence[Told]) -> list[list[str]]:
+    """Give the names that share a step: two told in one sentence ("drill and tap"), but never two that bring stock to size."""
+    stock = step_words().stock
+    firsts: dict[str, Told] = {}
+    for item in work:
+        firsts.setdefault(item.name, item)
+    shared: list[list[str]] = []
+    for name, item in firsts.items():
+        home = next((names for names in shared if _one_sentence([firsts[n] for n in names], item)), None)
+        if home is None or {name, *home} <= stock:
+            shared.append([name])
+        else:
+            home.append(name)
+    return shared
+
+
+def _one_sentence(before: Sequence[Told], item: Told) -> bool:
+    return len(before) == 1 and before[0].first == item.first
 
 
 def _goes_with(cluster: Sequence[Told], item: Told) -> bool:
@@ -96,7 +126,11 @@ def _goes_with(cluster: Sequence[Told], item: Told) -> bool:
 
 
 def _repeats(before: Sequence[Told], group: Sequence[Told]) -> bool:
-    same = before[0].part == group[0].part and {t.verb for t in group} <= {t.verb for t in before}
+    told = {word for t in before for word in t.name.split()}
+    verbs = {t.verb for t in group} <= {t.verb for t in before} or {
+        w for t in group for w in t.name.split()
+    } <= told
+    same = before[0].part == group[0].part and verbs
     return same and group[0].clock_s - before[-1].clock_s <= AGAIN_S
 
 

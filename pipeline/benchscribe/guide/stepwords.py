@@ -19,6 +19,9 @@ class StepWords(Struct, frozen=True):
     said: Mapping[str, str]
     across: frozenset[str]
     along: frozenset[str]
+    stock: frozenset[str]
+    together: frozenset[str]
+    before_object: frozenset[str]
     generic: frozenset[str]
     length_tools: frozenset[str]
     shape_tools: frozenset[str]
@@ -27,6 +30,9 @@ class StepWords(Struct, frozen=True):
     never: frozenset[str]
     tools: Mapping[str, str]
     made: Mapping[str, str]
+    joints: Mapping[str, str]
+    cutters: Mapping[str, str]
+    fasteners: Mapping[str, str]
     finishes: Mapping[str, str]
     features: frozenset[str]
     talk: re.Pattern[str]
@@ -44,6 +50,9 @@ def step_words() -> StepWords:
         said=table["said"],
         across=frozenset(table["sizing"]["across"] + table["sizing"]["both"]),
         along=frozenset(table["sizing"]["along"] + table["sizing"]["both"]),
+        stock=frozenset(table["stock"]["names"]),
+        together=frozenset(table["objects"]["together"]),
+        before_object=frozenset(table["objects"]["before"]),
         generic=frozenset(table["generic"]["verbs"]),
         length_tools=frozenset(table["generic"]["length_tools"]),
         shape_tools=frozenset(table["generic"]["shape_tools"]),
@@ -52,6 +61,9 @@ def step_words() -> StepWords:
         never=frozenset(table["never"]["verbs"]),
         tools=table["tools"],
         made=table["made"],
+        joints=table["joints"],
+        cutters=table["cutters"],
+        fasteners=table["fasteners"],
         finishes=table["finishes"],
         features=frozenset(table["features"]["words"]),
         talk=re.compile(rf"\b(?:{_any_of(table['talk']['before'])})\b(?:'\w+)?(?:\s+\S+){{0,3}}\s*$"),

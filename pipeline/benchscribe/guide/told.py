@@ -18,6 +18,7 @@ from benchscribe.records import (
     Measure,
     Mention,
     Mentions,
+    Mistake,
     PartList,
     Span,
     Transcript,
@@ -31,6 +32,10 @@ SURE_IN_OPENING = 0.6
 """Makers open with what the episode is about, naming parts; only a part that is surely in hand is worked on there."""
 LINGERS_S = 15.0
 """Where no part is in hand, the last one is still meant for so long."""
+CERTAIN = 0.9
+"""With so much confidence a part is in hand though nobody has named it."""
+WAITS_S = 60.0
+"""A part that is less surely in hand, and was neither named nor sized yet, leaves the last one its work for so long."""
 WORDS_PER_S = 2.5
 """For notes, which have no times."""
 WORK, CUT, BESIDE = 3, 2, 1
@@ -70,6 +75,13 @@ class Talk(Struct, frozen=True):
     mitred: frozenset[str] = frozenset()
     """Parts of solid wood with an angle in the list."""
 
+    meant: Mapping[int, str] = {}
+    """Trade words that were heard as others, by word index."""
+
+    def word(self, index: int) -> str:
+        """Give a word as it was meant, in small letters and without what closes it."""
+        return self.meant.get(index) or re.sub(r"\W", "", self.transcript.words[index].text.lower())
+
     def of(self, number: int, *kinds: str) -> list[Mention]:
         """Give the mentions of some kinds in an utterance."""
         return [m for m in self.mentions.get(number, ()) if m.kind in kinds]
@@ -105,6 +117,7 @@ def read_talk(found: Found) -> Talk:
         parts=_parts(found, by_mention, by_measure),
         skipped=_left_out(found),
         opening=_opening(found),
+        meant={r.span[0]: r.meant.lower() for r in mentions.repairs},
         mitred=frozenset(
             part.name
             for part in (found.part_list.parts if found.part_list else ())
@@ -128,6 +141,19 @@ def utterance_of(transcript: Transcript) -> list[int]:
     return home
 
 
+def outside_mistakes(told: Sequence[Told], mistakes: Sequence[Mistake]) -> list[Told]:
+    """Leave out what was told within a stretch that went wrong, from a second before it: no step begins there."""
+    return [item for item in told if not any(_within(item, mistake) for mistake in mistakes)]
+
+
+def _within(item: Told, mistake: Mistake) -> bool:
+    if mistake.span[0] <= item.at < mistake.span[1]:
+        return True
+    if item.start_s is None or mistake.start_s is None or mistake.end_s is None:
+        return False
+    return mistake.start_s - 1 <= item.start_s < mistake.end_s
+
+
 def told_operations(talk: Talk) -> list[Told]:
     """Find the operations that were named as done, or told to be done.
 
@@ -148,13 +174,26 @@ def told_operations(talk: Talk) -> list[Told]:
                 or only_talk(talk.transcript, utterance.span, operation)
             ):
                 continue
-            for part in talk.parts[number] or (None,):
+            for part in _done_to(talk, number, operation):
                 name = _name(talk.transcript, operation, utterance.span, tools)
                 if verb in words.generic and part in talk.mitred and name in (verb, "crosscut to length"):
                     name = "miter crosscut"
                 rank = _rank(verb, name, part, tools, talk.measures.get(number, ()))
                 told.append(_told(talk, number, operation.span[0], verb, name, part, rank))
     return told
+
+
+def _done_to(talk: Talk, number: int, operation: Mention) -> tuple[str | None, ...]:
+    """Give the parts that an operation is done to: the one that follows the verb as its object, else what is in hand."""
+    words = step_words()
+    for mention in talk.of(number, "part"):
+        between = [talk.word(i) for i in range(operation.span[1], mention.span[0])]
+        alone = len({m.name for m in talk.of(number, "part") if m.span == mention.span}) == 1
+        if alone and mention.span[0] >= operation.span[1] and set(between) <= words.before_object:
+            return (mention.name,)
+    if operation.words.lower() in words.together and not talk.of(number, "part"):
+        return (None,)
+    return talk.parts[number] or (None,)
 
 
 def told_by_things(talk: Talk) -> list[Told]:
@@ -175,12 +214,6 @@ def told_by_things(talk: Talk) -> list[Told]:
                     )
                     for part in talk.parts[number] or (None,)
                 )
-        at, name = _feature_made(talk, number)
-        if name:
-            told.extend(
-                msgspec.structs.replace(_told(talk, number, at, name, name, part, CUT), source="feature")
-                for part in talk.parts[number][:1]
-            )
     return told
 
 
@@ -190,7 +223,8 @@ def _implied(transcript: Transcript, span: Span, mention: Mention) -> tuple[str,
     name = mention.name.lower()
     last = name.rsplit(maxsplit=1)[-1]
     if mention.kind == "tool":
-        return words.tools.get(name, ""), CUT
+        implied = words.tools.get(name, "")
+        return implied, WORK if implied in words.stock else CUT
     return (words.finishes.get(last, "") if _put_on(transcript, span, mention) else ""), WORK
 
 
@@ -228,24 +262,34 @@ def _parts(
     result: list[tuple[str, ...]] = []
     last: tuple[str, ...] = ()
     last_s = -LINGERS_S
+    brought: set[str] = set()
+    bought = {part.name for part in (found.part_list.parts if found.part_list else ()) if part.hardware}
     for number, utterance in enumerate(transcript.utterances):
         item = held.get(number)
         named = {m.name for m in mentions.get(number, ()) if m.kind == "part"}
+        fits = {m.part for m in measures.get(number, ()) if m.part and m.verdict == "agrees"}
         named |= {
             m.part
             for m in measures.get(number, ())
             if m.part and m.role in ("finished", "rough", "corrected")
         }
+        brought |= {m.name for m in mentions.get(number, ()) if m.kind == "part"} | fits
         now = clock(transcript, utterance.span[0])
         chapter = next((c.part for c in found.chapters if c.span[0] <= utterance.span[0] < c.span[1]), None)
         parts: tuple[str, ...] = ()
         if chapter and (item is None or item.confidence < UNSURE) and chapter not in named and not named:
             parts = (chapter,)
         elif item is not None and item.parts and item.confidence >= SURE:
-            parts = (item.parts[0], *(p for p in item.parts[1:3] if p in named and item.parts[0] in named))
+            parts = (item.parts[0], *(p for p in item.parts[1:3] if {p, item.parts[0]} <= named - bought))
         elif named:
             parts = tuple(named) if len(named) == 1 else ()
-        if parts:
+        sure = item is not None and item.parts[:1] == parts[:1] and item.confidence >= CERTAIN
+        if parts and last and not sure and parts[0] not in brought and now - last_s <= WAITS_S:
+            # What comes into hand is named first: until then the work is still done to the last part.
+            parts = last
+        elif parts:
+            if parts[:1] != last:
+                brought = {parts[0]}
             last, last_s = parts[:1], now
         elif now - last_s <= LINGERS_S:
             parts = last
@@ -281,6 +325,17 @@ def _left_out(found: Found) -> frozenset[int]:
         if any(begin <= promise.span[0] < end for promise in mentions.promises):
             out.add(number)
     return frozenset(out)
+
+
+def told_at(talk: Talk, number: int, at: int, name: str, part: str | None, rank: int) -> Told:
+    """Make what is told by the thing that is made, at a word of an utterance."""
+    return msgspec.structs.replace(_told(talk, number, at, name, name, part, rank), source="feature")
+
+
+def only_said(transcript: Transcript, span: Span, at: int) -> bool:
+    """Tell whether the words before one in its clause say that nothing is done and nobody is told to do it."""
+    before = transcript.text((span[0], at)).lower().replace("\u2019", "'")
+    return bool(step_words().talk.search(re.split(r"[,.;:]\s|\b(?:and|but|then|so|because)\b", before)[-1]))
 
 
 def only_talk(transcript: Transcript, span: Span, mention: Mention) -> bool:
@@ -337,18 +392,3 @@ def _feature(transcript: Transcript, operation: Mention, span: Span) -> str:
     after = transcript.text((operation.span[1], min(operation.span[1] + 6, span[1]))).lower()
     clause = re.split(r"[.;:,]|\b(?:and|with|off|on|at|from|then)\b", after)[0]
     return next((w for w in re.findall(r"[a-z]+", clause) if w in step_words().features), "")
-
-
-def _feature_made(talk: Talk, number: int) -> tuple[int, str]:
-    """Give the word and the step of a feature whose size or tool is told in an utterance; ("", 0) where there is none."""
-    words = step_words()
-    begin, end = talk.transcript.utterances[number].span
-    sized = any(m.role in ("feature", "setting", "finished", "none") for m in talk.measures.get(number, ()))
-    tooled = any(m.used for m in talk.of(number, "tool"))
-    if not sized or not tooled:
-        return begin, ""
-    for index in range(begin, end):
-        word = re.sub(r"\W", "", talk.transcript.words[index].text.lower())
-        if word in words.made:
-            return index, words.made[word]
-    return begin, ""
