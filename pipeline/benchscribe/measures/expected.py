@@ -36,7 +36,11 @@ def suggested(context: Context, q: Quantity) -> bool:
         return False
     before = context.sign_before(q)
     fits = before == "get" and context.after(q) == "in"
-    if (before in _COUNTS_BEFORE and not fits) or context.near(q, g.COUNT_TALK, 6, 4):
+    if (
+        context.after(q) == "past"
+        or (before in _COUNTS_BEFORE and not fits)
+        or context.near(q, g.COUNT_TALK, 6, 4)
+    ):
         return False
     grit = str(q.value) in g.GRIT_P and (before in ARTICLES or context.around(q, g.GRIT, 30, 15))
     return not grit and not _part_of_code(context, q) and not context.near(q, _AGED, 5, 0)

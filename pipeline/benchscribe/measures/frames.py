@@ -18,6 +18,7 @@ _PLACES: Final = frozenset({"down", "in", "back", "along", "deep"})
 _SPANS: Final = frozenset({"last", "first", "top", "bottom", "middle", "end"})
 _ENDS_TALK: Final = frozenset({"taper", "tapered", "tapers", "thin", "thinned"}) | g.STRONG_VERBS
 _MINE: Final = frozenset({"mine", "mine's", "ours"})
+_IT_IS: Final = frozenset({"it's", "that's", "is", "are", "they're", "was", "were", "'s"})
 _LATELY: Final = 60
 _CUT_IT: Final = frozenset({"it", "them", "that", "these", "those", "this"})
 
@@ -35,11 +36,14 @@ def frames(context: Context, q: Quantity) -> bool:
         q: A number without a unit, with nothing behind it that it could count.
     """
     if not no_small_count(context, q) and q.value not in context.expected:
-        return context.metric and q.value >= 3 and (_same_as(context, q) or _how_far(context, q))
+        return (
+            context.metric and q.value >= 3 and any(rule(context, q) for rule in (_same_as, _how_far, _span))
+        )
     if q.value <= 2:
         return False
     return any(
-        rule(context, q) for rule in (_plan_quoted, _declared, _same_as, _how_far, _again, _cut_them, _span)
+        rule(context, q)
+        for rule in (_plan_quoted, _declared, _same_as, _how_far, _again, _cut_them, _span, _known_before)
     )
 
 
@@ -52,7 +56,8 @@ def _plan_quoted(context: Context, q: Quantity) -> bool:
         return True
     if context.phrase_before(q, g.PLAN_PHRASES):
         return True
-    return before in _QUOTES and context.near(q, g.PLAN_WORDS, 10, 0)
+    ahead = 4 if before in ("you", "me") else 0  # "it'll tell you 19 on the sheet"
+    return before in _QUOTES and context.near(q, g.PLAN_WORDS, 10, ahead)
 
 
 def _declared(context: Context, q: Quantity) -> bool:
@@ -93,6 +98,12 @@ def _again(context: Context, q: Quantity) -> bool:
     return near or q.value in context.known or q.value in context.expected
 
 
+def _known_before(context: Context, q: Quantity) -> bool:
+    """As in "it's fifty three, so those get ripped", once 53 inches have been said; millimetres need no more than "it's"."""
+    known = context.known.get(q.value) not in (None, "degree")
+    return known and context.sign_before(q) in _IT_IS and not context.near(q, g.COUNT_TALK, 9, 6)
+
+
 def _cut_them(context: Context, q: Quantity) -> bool:
     """As in "if you cut them 86"; "cut it 24 times" is refused before."""
     return context.before(q) in _CUT_IT and context.before(q, 2) in g.STRONG_VERBS and context.closed(q)
@@ -101,4 +112,12 @@ def _cut_them(context: Context, q: Quantity) -> bool:
 def _span(context: Context, q: Quantity) -> bool:
     """As in "skived over the last 30"."""
     placed = context.before(q) in _SPANS and context.before(q, 2) == "the"
-    return placed and context.metric and context.closed(q) and context.near(q, _ENDS_TALK, 12, 0)
+    if not (placed and context.metric and context.closed(q)):
+        return False
+    last = context.last
+    lately = (
+        last is not None
+        and q.start - last.end < 8
+        and context.sentence[last.start] == context.sentence[q.start]
+    )
+    return lately or context.near(q, _ENDS_TALK, 12, 0)

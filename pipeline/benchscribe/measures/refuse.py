@@ -61,6 +61,8 @@ _PLACED_POINTS: Final = frozenset(
         "contact",
     }
 )
+_EACH_WAY: Final = frozenset({"way", "and", "of", "is", "from"})
+_EACH_END: Final = frozenset({"side", "end", "edge", "face"})
 _FEW: Final = 12
 _KINDS: Final = MappingProxyType(
     {
@@ -296,7 +298,7 @@ def _count_of_kind(context: Context, q: Quantity, number: Number) -> bool:
         return False
     if context.after(q) == "each":
         beyond = context.after(q, 1)
-        return beyond.isalpha() and (beyond not in ("way", "and", "of", "is", "from") or q.value < 5)
+        return beyond.isalpha() and beyond not in _EACH_WAY and (beyond not in _EACH_END or q.value < 5)
     opposites = _KINDS.get(context.after(q))
     if opposites is None or context.closed_after(q, 1):
         return False

@@ -128,6 +128,8 @@ def _after_role(context: Context, q: Quantity) -> bool:
 def _in_a_sum(context: Context, q: Quantity) -> bool:
     """As in "the 252, less an 18"."""
     words = [context.before(q, k) for k in (1, 2)]
+    if words == ["away", "take"]:
+        words = ["minus", "take"]
     sign = words[0] if words[0] not in ARTICLES else words[1]
     last = context.last
     return (
@@ -284,7 +286,11 @@ def _bare_is_size(context: Context, q: Quantity) -> bool:
     if before not in g.COPULA or before in ("at", "to", "of", "than", "about", "around", "here's"):
         return False
     if context.before(q, 2) == "so" and q.value <= _FEW:
-        return context.closed(q) and q.value >= 4 and context.near(q, _MEASURED, 5, 4)
+        return (
+            context.closed(q)
+            and q.value >= 4
+            and context.near(q, g.MEASURING | g.ROLE_BEFORE | g.STRONG_VERBS, 5, 4)
+        )
     return context.closed(q) and q.value >= 4 and context.near(q, _MEASURED, 12, 4)
 
 
