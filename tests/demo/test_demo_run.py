@@ -89,11 +89,12 @@ def test_a_second_run_gives_the_same_record_without_listening(build: Path) -> No
     assert (episode / "out" / "record.json").read_bytes() == before
 
 
-def test_a_real_edit_is_mapped_and_every_time_becomes_public(build: Path) -> None:
-    episode = build / "episodes" / EPISODES[1]
+def test_a_real_edit_is_mapped_and_every_time_becomes_public(build: Path, tmp_path: Path) -> None:
+    shutil.copytree(build, tmp_path / "edited")
+    episode = tmp_path / "edited" / "episodes" / EPISODES[1]
     shutil.copy(DEMO / "cut" / "cut.m4a", episode)
     benchscribe("write", episode, "--quiet")
-    result = record(build, EPISODES[1])
+    result = record(tmp_path / "edited", EPISODES[1])
     assert (result["draft"], result["transcript"]["clock"]) == (False, "cut")
     edit = json.loads((DEMO / "truth" / "02-cut.json").read_text())
     right = total = false = inserted = 0
