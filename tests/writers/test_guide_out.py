@@ -253,6 +253,15 @@ def test_steps_at_the_same_fence_are_gathered_as_a_setup() -> None:
     assert [use.detail for use in setup.uses] == ["step 1", "step 2"]
 
 
+def test_steps_are_numbered_as_they_stand_on_the_page() -> None:
+    record = cabinet()
+    mixed = tuple(record.steps[i] for i in (0, 2, 1, 3, 4))
+    shown = guide_context(make_view(replace(record, steps=mixed)), shop=True)
+    assert [t.number for s in shown.sections for t in s.steps] == [1, 2, 3, 4, 5]
+    (setup,) = shown.setups
+    assert [use.detail for use in setup.uses] == ["step 1", "step 2"]
+
+
 def test_a_step_shown_before_points_back() -> None:
     steps = [t for p in guide_context(make_view(cabinet()), shop=True).sections for t in p.steps]
     assert [t.back for t in steps] == [0, 0, 0, 3, 0]
@@ -485,4 +494,11 @@ def test_stock_says_what_is_not_counted() -> None:
     (stock,) = guide_context(make_view(replace(record, shopping=(rod,))), shop=True).stock
     assert stock.material == "material not named"
     assert "72 in end to end, no kerf added" in stock.detail
-    assert "not counted, for want of a size: Knob" in stock.detail
+    assert "not counted, since a size or the number of Knob is missing" in stock.detail
+
+
+def test_stock_of_which_nothing_is_counted_does_not_name_its_parts_twice() -> None:
+    record = cabinet()
+    none = replace(record.shopping[0], parts=("Knob",), without=("Knob",))
+    (stock,) = guide_context(make_view(replace(record, shopping=(none,))), shop=True).stock
+    assert stock.detail.endswith("for Knob; not counted, since a size or the number is missing")

@@ -12,9 +12,10 @@ from msgspec.structs import replace
 from odd_records import HOSTILE, bare, hostile, long_talk, without_times
 from sample_records import cabinet, published
 
-from benchscribe.records import EpisodeRecord, Finding, ListedName, Said
+from benchscribe.records import EpisodeRecord, Finding, ListedName, Promise, Said
 from benchscribe.writers.corrections import correction_text
 from benchscribe.writers.notes import MOST, description, length, show_notes
+from benchscribe.writers.text import listing
 from benchscribe.writers.view import make_view
 
 BOTH = pytest.mark.parametrize("write", [show_notes, description])
@@ -195,3 +196,20 @@ def test_an_episode_with_nothing_in_it_still_has_notes(
     record: EpisodeRecord, write: Callable[..., Any]
 ) -> None:
     assert write(make_view(record)).decode().startswith(("# Untitled episode", "Untitled episode"))
+
+
+def test_names_with_commas_of_their_own_are_set_apart() -> None:
+    assert listing(["flap", "tie, leather", "handle"]) == "flap; tie, leather; and handle"
+    assert listing(["flap", "handle"]) == "flap and handle"
+
+
+def test_a_promise_is_linked_to_the_moment_where_it_was_made() -> None:
+    record = cabinet()
+    linked = replace(
+        record,
+        draft=False,
+        info=replace(record.info, link="https://example.org/v?t={seconds}"),
+        promises=(Promise(start_s=129.0, span=(0, 1), text="Wiring next week."),),
+    )
+    text = show_notes(make_view(linked)).decode()
+    assert "- Wiring next week. ([at 2:09](<https://example.org/v?t=129>))" in text

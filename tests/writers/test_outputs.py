@@ -3,6 +3,7 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Callable
+from fractions import Fraction
 from pathlib import Path
 
 import jsonschema
@@ -10,12 +11,13 @@ import pytest
 from jinja2 import nodes
 from jinja2.visitor import NodeVisitor
 from msgspec import Struct
+from msgspec.structs import replace
 from odd_records import bare, hostile, long_talk, with_cues, without_times
 from outside_checks import parsed_by_others, vtt_faults
 from sample_records import cabinet, published
 
 from benchscribe.errors import WriteError
-from benchscribe.records import EpisodeRecord, from_json, json_schema, to_json
+from benchscribe.records import Candidate, EpisodeRecord, from_json, json_schema, to_json
 from benchscribe.writers import WRITERS, contexts, write_outputs
 from benchscribe.writers.review import for_review, how_sure
 from benchscribe.writers.templating import HOME, make_environment, render
@@ -280,3 +282,13 @@ def test_the_other_reader_does_find_faults() -> None:
     (answer,) = parsed_by_others([("captions", "WEBVTT\n\n00:05.000 --> 00:01.000\n<b & c")])
     assert answer["errors"]
     assert vtt_faults("WEBVTT\n\n00:05.000 --> 00:01.000\n<b & c")
+
+
+def test_a_size_that_the_list_bears_out_is_not_asked_about() -> None:
+    record = cabinet()
+    other = Candidate(Fraction(1, 100), "inch", "mil said for a thousandth")
+    asked = replace(record.measures[0], candidates=(other,), verdict="disagrees")
+    sure = replace(asked, verdict="agrees")
+    title = "Sizes that can be read in more than one way"
+    assert title in for_review(make_view(replace(record, measures=(asked,)))).decode()
+    assert title not in for_review(make_view(replace(record, measures=(sure,)))).decode()

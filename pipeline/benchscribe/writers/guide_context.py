@@ -127,7 +127,8 @@ def _stock(row: StockRow) -> Stock:
         details.append(f"{size(row.running_length, row.unit)} end to end, no kerf added")
     details.append(f"for {listing(plain(p) for p in row.parts)}")
     if row.without:
-        details.append(f"not counted, for want of a size: {listing(plain(p) for p in row.without)}")
+        which = "" if row.without == row.parts else f" of {listing(plain(p) for p in row.without)}"
+        details.append(f"not counted, since a size or the number{which} is missing")
     thick = f"{size(row.thickness, row.unit)} " if row.thickness is not None else ""
     return Stock(
         material=f"{thick}{plain(row.material) or 'material not named'}",

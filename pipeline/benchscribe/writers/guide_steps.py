@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from benchscribe.records import Hazard, Measure, Mistake, Step
 from benchscribe.writers.contexts import Caution, Entry, Setup, Size, StepView
@@ -21,22 +21,33 @@ _LEFT_OUT = frozenset({"taken-back", "superseded", "mistake", "quoted-plan", "co
 def make_steps(view: View, cautions: Mapping[int, tuple[Caution, ...]]) -> tuple[StepView, ...]:
     """Give every step as it is shown, in the order of the record."""
     steps = view.record.steps
+    numbers = step_numbers(steps)
     return tuple(
         StepView(
-            number=number,
+            number=numbers[index],
             title=_title(step),
             text=gated_text(view, step.text, _measures(view, step)),
             time=clock(step.start_s),
             link=view.link(step.start_s),
             tools=listing(plain(t) for t in step.tools),
             setting=capital(plain(step.setting)),
-            back=_back(step, number),
+            back=_back(step, index, numbers),
             sizes=_sizes(view, step),
-            cautions=cautions.get(number - 1, ()),
+            cautions=cautions.get(index, ()),
             still=step.still if still_path(step.still, view.out) else "",
         )
-        for number, step in enumerate(steps, 1)
+        for index, step in enumerate(steps)
     )
+
+
+def step_numbers(steps: Sequence[Step]) -> tuple[int, ...]:
+    """Number the steps as they stand on the page, part after part in the order in which they are first worked on."""
+    parts = list(dict.fromkeys(plain(step.part or "") for step in steps))
+    shown = sorted(range(len(steps)), key=lambda index: parts.index(plain(steps[index].part or "")))
+    numbers = [0] * len(steps)
+    for number, index in enumerate(shown, 1):
+        numbers[index] = number
+    return tuple(numbers)
 
 
 def cautions_by_step(view: View) -> dict[int, tuple[Caution, ...]]:
@@ -88,7 +99,8 @@ def setups(view: View) -> tuple[Setup, ...]:
     """Give the settings that more than one step is run at: people cut by setup, not by part."""
     runs: dict[str, list[Entry]] = {}
     shown: dict[str, str] = {}
-    for number, step in enumerate(view.record.steps, 1):
+    steps = view.record.steps
+    for number, step in sorted(zip(step_numbers(steps), steps, strict=True), key=lambda pair: pair[0]):
         key = re.sub(r"\W+", " ", step.setting).casefold().strip()
         if not key:
             continue
@@ -110,10 +122,10 @@ def _title(step: Step) -> str:
     return capital(plain(step.operation)) or "Step"
 
 
-def _back(step: Step, number: int) -> int:
+def _back(step: Step, index: int, numbers: Sequence[int]) -> int:
     """Give the number of the earlier step that shows the same; 0 where there is none."""
     earlier = step.points_back_to
-    return earlier + 1 if earlier is not None and 0 <= earlier < number - 1 else 0
+    return numbers[earlier] if earlier is not None and 0 <= earlier < index else 0
 
 
 def _step_of(steps: tuple[Step, ...], hazard: Hazard) -> int:

@@ -146,7 +146,8 @@ def _unlinked(context: NotesContext) -> NotesContext:
     """Leave the times of corrections and drop their addresses: platforms make links of times by themselves."""
     plan = tuple(structs.replace(e, link="") for e in context.on_the_plan)
     video = tuple(structs.replace(e, link="") for e in context.in_this_video)
-    return structs.replace(context, on_the_plan=plan, in_this_video=video)
+    promises = tuple(structs.replace(e, link="") for e in context.promises)
+    return structs.replace(context, on_the_plan=plan, in_this_video=video, promises=promises)
 
 
 def _cut(field: str, keep: int) -> Callable[[NotesContext], NotesContext]:

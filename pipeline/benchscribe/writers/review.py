@@ -42,13 +42,22 @@ def review_context(view: View) -> ReviewContext:
         gaps=tuple(
             Entry(text=sentence(g.note), detail=g.kind, time=where(g)) for g in record.transcript.gaps
         ),
-        ambiguous=tuple(_ambiguous(m) for m in record.measures if m.candidates and not m.taken_back),
+        ambiguous=tuple(
+            _ambiguous(m)
+            for m in record.measures
+            # A reading that the list has too is settled: there is nothing to listen to.
+            if m.candidates and not m.taken_back and m.verdict != "agrees"
+        ),
         repairs=tuple(
             Entry(text=plain(r.meant), detail=f'heard "{plain(r.heard)}": {plain(r.why)}', time=where(r))
             for r in record.repairs
         ),
         cells=tuple(
-            Entry(text=f"row {c.row}, {plain(c.column)}: {plain(c.text) or 'blank'}", detail=sentence(c.note))
+            Entry(
+                text=f"row {c.row}, {plain(c.column)}"
+                + ("" if c.text == c.column else f": {plain(c.text) or 'blank'}"),
+                detail=sentence(c.note),
+            )
             for c in (record.part_list.not_understood if record.part_list else ())
         ),
         unheard_parts=tuple(plain(p) for p in coverage.unheard_parts) if coverage else (),

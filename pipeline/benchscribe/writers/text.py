@@ -129,10 +129,12 @@ def stamp(seconds: float, *, comma: bool = False) -> str:
 
 
 def listing(names: object) -> str:
-    """Join names as people do: "a", "a and b", "a, b and c"."""
+    """Join names as people do: "a", "a and b", "a, b and c"; "tie, leather; flap; and handle" where a name has a comma of its own."""
     items = [str(name) for name in names]  # type: ignore[attr-defined]
     if len(items) < 2:
         return "".join(items)
+    if any("," in item for item in items):
+        return f"{'; '.join(items[:-1])}; and {items[-1]}"
     return f"{', '.join(items[:-1])} and {items[-1]}"
 
 
