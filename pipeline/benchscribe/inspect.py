@@ -121,10 +121,8 @@ def _check_parts(build: Build) -> bool:
             f'  build.toml: other_names speaks of "{escape(name)}", which is not in the list', style="yellow"
         )
     for cell in part_list.not_understood:
-        screen.print(
-            f'  row {cell.row}, {escape(cell.column)}: "{escape(cell.text)}" {escape(cell.note)}',
-            style="yellow",
-        )
+        what = f'the column "{cell.text}"' if cell.text == cell.column else f'{cell.column}: "{cell.text}"'
+        screen.print(f"  row {cell.row}, {what}: {cell.note}", style="yellow", markup=False)
     for doubt in check_plan(part_list):
         screen.print(
             f"  look again: row {doubt.row}, {doubt.part}: {doubt.why}", style="yellow", markup=False
