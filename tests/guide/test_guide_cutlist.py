@@ -3,6 +3,7 @@
 from fractions import Fraction
 
 import pytest
+from msgspec import structs
 
 from benchscribe.guide.cutlist import make_cut_list
 from benchscribe.guide.gate import ASKING, doubtful
@@ -156,9 +157,58 @@ def test_the_gate_asks_where_nothing_can_stand_in() -> None:
     assert doubtful([_said(Fraction(172), (4, 5))], [wrong_sum]) == {0: ASKING}
 
 
-@pytest.mark.parametrize("status", ["declared", "accepted", "amended", "dismissed"])
-def test_the_gate_lets_settled_values_through(status: str) -> None:
-    assert doubtful([_said(Fraction(31), (4, 5))], [finding(span=(2, 7), status=status)]) == {}
+@pytest.mark.parametrize(
+    ("kind", "status"),
+    [
+        ("plan-wrong", "declared"),
+        ("plan-wrong", "accepted"),
+        ("changed", "accepted"),
+        ("supplied", "accepted"),
+        ("slip", "amended"),
+        ("slip", "dismissed"),
+    ],
+)
+def test_the_gate_lets_settled_values_through(kind: str, status: str) -> None:
+    settled = finding(span=(2, 7), kind=kind, status=status)
+    assert doubtful([_said(Fraction(31), (4, 5))], [settled]) == {}
+
+
+def test_an_accepted_slip_prints_the_listed_value() -> None:
+    assert doubtful([_said(Fraction(31), (4, 5))], [finding(span=(2, 7), status="accepted")]) == {0: "30 in"}
+
+
+def test_an_accepted_wrong_sum_prints_the_right_one() -> None:
+    wrong_sum = finding(
+        kind="derived",
+        right=False,
+        status="accepted",
+        span=(2, 7),
+        spoken=Said(Fraction(172), "inch"),
+        probably_right=Said(Fraction(171), "inch"),
+    )
+    assert doubtful([_said(Fraction(172), (4, 5))], [wrong_sum]) == {0: "171 in"}
+
+
+def test_an_amended_value_is_printed_for_the_words_that_it_amends() -> None:
+    said = structs.replace(_said(Fraction(31), (4, 5)), words="thirty one")
+    other = structs.replace(_said(Fraction(31), (40, 41)), words="thirty one")
+    amended = finding(span=(2, 7), status="amended", spoken=Said(Fraction(32), "inch", "thirty one"))
+    assert doubtful([said, other], [amended]) == {0: "32 in"}
+
+
+def test_an_accepted_wrong_sum_fills_a_blank_cell_with_the_right_value() -> None:
+    wrong_sum = finding(
+        kind="derived", right=False, status="accepted", probably_right=Said(Fraction(29), "inch"), listed=None
+    )
+    size = length(wrong_sum, listed=None)
+    assert (size.value, size.origin) == (Fraction(29), "worked-out")
+
+
+def test_an_accepted_wrong_sum_says_nothing_against_a_listed_size() -> None:
+    wrong_sum = finding(
+        kind="derived", right=False, status="accepted", probably_right=Said(Fraction(29), "inch")
+    )
+    assert length(wrong_sum) == length()
 
 
 @pytest.mark.parametrize(

@@ -9,7 +9,7 @@ from benchscribe.records import CutRow, CutSize, Finding, Listed, Part, PartList
 from benchscribe.units import same
 
 SETTLED = frozenset({"declared", "accepted", "amended"})
-_SAID_WRONG = frozenset({"slip", "impossible", "contradiction"})
+_SAID_WRONG = frozenset({"slip", "impossible", "contradiction", "derived"})
 """Kinds in which what was said is what is doubtful: accepting one does not make it right."""
 Origin = Literal["listed", "said", "measured", "scaled", "worked-out", "changed", "corrected", "blank"]
 
@@ -52,7 +52,9 @@ def _row(part: Part, findings: Sequence[Finding]) -> CutRow:
 
 
 def _size(listed: Listed, findings: Sequence[Finding]) -> CutSize:
-    about = [f for f in findings if f.dimension == listed.dimension and f.kind not in ("count", "derived")]
+    # A sum that went wrong says nothing against a size that the list gives; where the cell is blank, the right sum fills it.
+    apart = {"count"} if listed.value is None else {"count", "derived"}
+    about = [f for f in findings if f.dimension == listed.dimension and f.kind not in apart]
     settled = next(((f, right) for f in about if f.status in SETTLED and (right := _right(f))), None)
     doubtful = [f for f in about if f.status == "open"]
     if settled is not None:
