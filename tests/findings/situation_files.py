@@ -74,7 +74,7 @@ def _part(row: str, number: int, units: Literal["inch", "mm"]) -> Part:
 def findings_of(case: Situation) -> list[Finding]:
     """Run all stages over one situation; right sums are left out."""
     transcript = transcript_of(case.text)
-    measures, numbers = find_measures(transcript, case.part_list.units)
+    measures, numbers = find_measures(transcript, case.part_list.units, case.part_list)
     mentions = find_mentions(transcript, case.part_list, measures, load_vocabulary({}))
     result = place(transcript, measures, numbers, mentions, case.part_list)
     found = find_findings(transcript, result.measures, mentions, case.part_list, result.in_hand)

@@ -10,7 +10,7 @@ from msgspec import Struct, structs
 from benchscribe.findings.scene import Scene
 from benchscribe.findings.wording import advice_for, finding_id
 from benchscribe.records import Finding, Part, Said
-from benchscribe.spoken.words import singular, whole_number
+from benchscribe.spoken.words import whole_number
 
 _LEAD: Final = frozenset("there need needs want wants make makes takes total are of all cut uses use".split())
 """Words before a number that give it as the whole number of pieces."""
@@ -28,7 +28,7 @@ _OF_THEM: Final = (
     ("all", "told"),
 )
 _NUMBERED: Final = frozenset(
-    "sheet sheets step steps part episode page figure fig drawing chapter day take number row volume video no week lesson".split()
+    "sheet sheets step steps part episode page figure fig drawing chapter day number row volume video no week lesson".split()
 )
 """Words that a number behind them names: "sheet three" is no count of three."""
 _PLAN: Final = frozenset(
@@ -51,6 +51,7 @@ _SETTLES: Final = frozenset(
         "use",
         "used",
         "take",
+        "takes",
         "to",
         "do",
         "got",
@@ -58,8 +59,6 @@ _SETTLES: Final = frozenset(
     ]
 )
 """Words right before a number that put it in the listed number's place."""
-_PIECES: Final = frozenset("them they these those ones pieces both is of what but on in i and you".split())
-"""Words behind the plan's number where the part's own name does not stand there."""
 _WRONG: Final = 2.8
 """Weight of language from which the count of the plan was called wrong outright."""
 _INSTEAD_REACH: Final = 26
@@ -103,7 +102,7 @@ def counts(scene: Scene) -> list[Finding]:
 
 def _names_something(tokens: tuple[str, ...], index: int) -> bool:
     """Tell whether a number is a name: "sheet three", "step 4"."""
-    return index > 0 and (tokens[index - 1] in _NUMBERED or singular(tokens[index - 1]) in _NUMBERED)
+    return index > 0 and tokens[index - 1] in _NUMBERED
 
 
 def _more_than_listed(scene: Scene, number: int, named: tuple[str, int, int] | None, end: int) -> bool:
@@ -119,7 +118,8 @@ def _count(scene: Scene, number: int, start: int, end: int) -> _Count | None:
     sided = _left_and_right(tokens, end)
     if sided:
         number, end = number + sided[0], sided[1]
-    around = tokens[max(0, start - 3) : start] + tokens[end : end + 5]
+    stop = next((i + 1 for i in range(end - 1, min(end + 5, len(tokens))) if i in scene.talk.commas), end + 5)
+    around = tokens[max(0, start - 3) : start] + tokens[end:stop]
     if not sided and any(word in _NOT_ALL for word in around):
         return None
     closing = tokens[end : end + 2] in _OF_THEM or tokens[end : end + 1] in (("off",), ("altogether",))
@@ -145,8 +145,13 @@ def _instead(scene: Scene, listed: int, start: int, inside: set[int]) -> _Count 
     part = named[0] if named else _held(scene, start)
     if part is None or scene.parts[part].count != listed:
         return None
-    for at in range(start + 1, min(start + _INSTEAD_REACH, len(tokens))):
+    first = whole_number(tokens, start)
+    taken = start + (first[1] if first else 1)
+    for at in range(taken, min(start + _INSTEAD_REACH, len(tokens))):
         number = whole_number(tokens, at)
+        if at < taken:
+            continue
+        taken = at + number[1] if number else taken
         if number is None or at in inside or number[0] in (1, listed) or number[0] > 4 * listed:
             continue
         before, after = tokens[at - 1], tokens[at + number[1]] if at + number[1] < len(tokens) else ""

@@ -13,6 +13,8 @@ from benchscribe.records import Dimension, Finding, Measure, Said
 from benchscribe.spoken.plan import agrees, plain, size_of
 from benchscribe.spoken.sums import Sum
 
+_SAID_AGAIN: Final = 40
+"""Words between a result and the same result said again."""
 _WORDS: Final = {
     "half": "half of",
     "third": "a third of",
@@ -29,7 +31,29 @@ def derivations(scene: Scene) -> list[Finding]:
     """Judge every sum whose terms were said, and halves of listed sizes whose base was only named."""
     found = [f for f in (_judged(scene, total) for total in scene.sums) if f]
     used = {f.span for f in found}
-    return found + [f for f in _unsaid_halves(scene) if f.span not in used]
+    return _once(found + [f for f in _unsaid_halves(scene) if f.span not in used])
+
+
+def _once(found: list[Finding]) -> list[Finding]:
+    """Join what is said again right away: "half of 24 is 13, so scribe at 13" is wrong once."""
+    kept: list[Finding] = []
+    for finding in sorted(found, key=lambda f: f.span):
+        old = next((k for k in kept if _again(k, finding)), None)
+        if old is None:
+            kept.append(finding)
+        elif finding.start_s is not None and finding.start_s != old.start_s:
+            again = structs.replace(old, repeated=(*old.repeated, finding.start_s))
+            kept[kept.index(old)] = again
+    return kept
+
+
+def _again(one: Finding, other: Finding) -> bool:
+    same = one.spoken is not None and other.spoken is not None and one.part == other.part
+    if not same or one.right is True or other.right is True:
+        return False
+    return (one.spoken.value, one.spoken.unit) == (other.spoken.value, other.spoken.unit) and (  # type: ignore[union-attr]
+        other.span[0] - one.span[1] <= _SAID_AGAIN
+    )
 
 
 def _judged(scene: Scene, total: Sum) -> Finding | None:

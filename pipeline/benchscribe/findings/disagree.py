@@ -7,7 +7,7 @@ from typing import Final
 
 from msgspec import structs
 
-from benchscribe.findings.scene import LIVE, Scene, equal_sizes, merged
+from benchscribe.findings.scene import LIVE, Scene, equal_sizes, merged, sureness
 from benchscribe.findings.wording import dimension_words, size
 from benchscribe.records import Finding, FindingKind, Listed, Measure, Said
 from benchscribe.spoken.language import Declared
@@ -105,9 +105,9 @@ def _disagreement(scene: Scene, group: list[Measure]) -> Finding | None:
         if _settled_later(scene, group) or _worked_down(scene, measure, listed):
             return None
     else:
-        if sure < _FAR_SURE and abs(size_of(measure) - plain(listed.value, listed.unit)) > _FAR * plain(
-            listed.value, listed.unit
-        ):
+        if max(sureness(m) for m in group) < _FAR_SURE and abs(
+            size_of(measure) - plain(listed.value, listed.unit)
+        ) > _FAR * plain(listed.value, listed.unit):
             return None
         sure = 0.5 + 0.5 * sure
     if sure < (SURE_SLIP if kind == "slip" else SURE_DECLARED):
@@ -190,6 +190,15 @@ def _worked_down(scene: Scene, measure: Measure, listed: Listed) -> bool:
     """Tell whether a larger size is soon followed by a smaller one for the same place: then it was on the way to it."""
     if listed.value is None or size_of(measure) <= plain(listed.value, listed.unit):
         return False
+    first, last = scene.passage(measure.span[0], measure.part)
+    down = scene.language.around(
+        measure.span,
+        first=max(first, measure.span[0]),
+        last=min(last, measure.span[1] + _ON_THE_WAY),
+        reach=_ON_THE_WAY,
+    )
+    if down.of("worked-down"):
+        return True
     return any(
         m.part == measure.part
         and m.dimension == measure.dimension
@@ -340,7 +349,11 @@ def _supply(scene: Scene, group: list[Measure]) -> Finding | None:
 def _contradiction(scene: Scene, first: Measure, group: list[Measure]) -> Finding | None:
     measure = group[0]
     declared = scene.declared_at(measure)
-    if measure.role != "finished" or (measure.confidence or 0) < _SURE_AGAINST or declared.of("changed") >= _DECLARES:
+    if (
+        measure.role != "finished"
+        or (measure.confidence or 0) < _SURE_AGAINST
+        or declared.of("changed") >= _DECLARES
+    ):
         return None
     if not 0.6 < size_of(measure) / size_of(first) < 1.6 or "said with" not in measure.why:
         return None

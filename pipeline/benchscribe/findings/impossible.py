@@ -25,6 +25,7 @@ _COMMON = frozenset(
 _ACROSS = frozenset({"square", "round", "thick", "wide", "across", "long", "diameter"})
 _SHARED = 2
 _SURE_OF_THE_PART = 0.6
+_JUST_BEFORE = 5
 _WINDOW = 12
 _BREATH = 8
 _NAMED = 0.4
@@ -81,6 +82,8 @@ def _why(scene: Scene, measure: Measure, part: Part) -> str:
         return _too_deep(scene, measure, part, sizes)
     if measure.dimension in ("diameter", "other") and len(sizes) > 1:
         return _too_wide(scene, measure, part, sizes, "bored")
+    if measure.dimension == "width":
+        return _too_wide(scene, measure, part, sizes, "let_in")
     return ""
 
 
@@ -100,12 +103,24 @@ def _too_deep(scene: Scene, measure: Measure, part: Part, sizes: dict[Dimension,
 def _too_wide(scene: Scene, measure: Measure, part: Part, sizes: dict[Dimension, Listed], behind: str) -> str:
     """Find a hole wider than its piece, by the words right behind its size."""
     near = {singular(w) for w in scene.talk.tokens[measure.span[1] : measure.span[1] + 3]}
+    if behind != "boring_tools":
+        near |= _right_before(scene, measure)
     across = sizes.get("diameter") or sizes.get("width")
     if across is None or not near & _features()[behind]:
         return ""
     spoken = size(Said(measure.value, measure.unit))
     text = f"A hole of {spoken} is wider than {part.name}, which is {{}} across."
     return _too_much(size_of(measure), across, text)
+
+
+def _right_before(scene: Scene, measure: Measure) -> set[str]:
+    """Give the few words before a size, in its sentence and with no other size between."""
+    words: set[str] = set()
+    for at in range(measure.span[0] - 1, max(-1, measure.span[0] - _JUST_BEFORE - 1), -1):
+        if not scene.talk.same_sentence(at, measure.span[0]) or at in scene.sized:
+            break
+        words.add(singular(scene.talk.tokens[at]))
+    return words
 
 
 def _held(scene: Scene, measure: Measure) -> str | None:

@@ -82,6 +82,11 @@ class Scene:
         return find_sums(self.talk, self.measures)
 
     @cached_property
+    def sized(self) -> frozenset[int]:
+        """Words that are part of a size."""
+        return frozenset(i for m in self.measures for i in range(*m.span))
+
+    @cached_property
     def operands(self) -> frozenset[Span]:
         """Words of sizes that only go into a sum said aloud: what it comes to is the size of the part, they are not."""
         results = {total.result for total in self.sums}
@@ -130,13 +135,17 @@ class Scene:
         """Say what is declared around a measure, within the talk about its part."""
         first, last = self.passage(measure.span[0], measure.part)
         return self.language.around(
-            measure.span, first=first, last=last, counts=lambda name, words: self._speaks_of(name, words, measure)
+            measure.span,
+            first=first,
+            last=last,
+            counts=lambda name, words: self._speaks_of(name, words, measure),
         )
 
     def said_of(self, name: str, measure: Measure) -> bool:
         """Tell whether something is declared in the size's own sentence: "roughed out", "in the first printing"."""
         own = self.language.around(
-            measure.span, counts=lambda cue, words: cue == name and self._same_breath(words[0], measure.span[0])
+            measure.span,
+            counts=lambda cue, words: cue == name and self._same_breath(words[0], measure.span[0]),
         )
         return own.of(name) > 0
 
@@ -174,15 +183,19 @@ class Scene:
         """Give how far a size stands from a declaration: sentences count most, and a size behind it is nearer than one before it."""
         between = max(span[0] - words[1], words[0] - span[1], 0)
         if self.talk.punctuated:
-            between += _SENTENCE_COUNTS * abs(self.talk.sentence_of[words[0]] - self.talk.sentence_of[span[0]])
+            between += _SENTENCE_COUNTS * abs(
+                self.talk.sentence_of[words[0]] - self.talk.sentence_of[span[0]]
+            )
         return between + (_BEFORE_IT if span[0] < words[0] else 0)
 
     def surely_held(self, measure: Measure) -> bool:
         """Tell whether the part of a size is surely the one in hand, as a correction that goes out unasked must have it."""
-        if (measure.confidence or 0.0) < _SURE_PLACE:
+        if sureness(measure) < _SURE_PLACE:
             return False
         hand = self.hand_at(measure.span[0])
-        return bool(hand and measure.part in hand.parts and (hand.confidence >= _SURE_HAND or len(hand.parts) > 1))
+        return bool(
+            hand and measure.part in hand.parts and (hand.confidence >= _SURE_HAND or len(hand.parts) > 1)
+        )
 
     def sentence(self, span: Span) -> str:
         """Give the utterance that holds a span, or the utterances where it sits across two."""
@@ -243,6 +256,12 @@ class Scene:
             start_s=measure.start_s,
             end_s=measure.end_s,
         )
+
+
+def sureness(measure: Measure) -> float:
+    """Give how sure part and dimension of a measure are: a runner-up of the same part and dimension doubts neither."""
+    same = [r for r in measure.runners_up if (r.part, r.dimension) == (measure.part, measure.dimension)]
+    return (measure.confidence or 0.0) + sum(r.confidence for r in same)
 
 
 def merged(finding: Finding, again: list[Measure]) -> Finding:

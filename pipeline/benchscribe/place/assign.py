@@ -35,7 +35,13 @@ WITHOUT_PART: Final[frozenset[str]] = frozenset(
 """Sinks that belong to no part; the others belong to the part in hand."""
 _OFTEN_THE_PART: Final = frozenset({"stock", "nominal", "overall", "hardware", "rough", "check"})
 """Sinks that give way where the size is one of the part in hand: "3/4 stock" is how thick it is."""
-_SINK_ROLE: Final[dict[str, Role]] = {"step": "setting", "constant": "none", "finished": "none", "denied": "comparison", "": "none"}
+_SINK_ROLE: Final[dict[str, Role]] = {
+    "step": "setting",
+    "constant": "none",
+    "finished": "none",
+    "denied": "comparison",
+    "": "none",
+}
 _BASE: Final = 0.6
 """What a size must earn before it is taken for a size of the plan rather than for nothing in particular."""
 _APART: Final = ((0.03, 0.1), (0.065, -0.2), (0.1, -0.9), (0.2, -1.7), (0.45, -3.2))
@@ -51,6 +57,10 @@ _TOLD: Final = 2.4
 """Weight of a declaration from which half, double and complement are tried."""
 _DENIED: Final = 9.0
 """Price of a size that was only named to be denied: "7 wide, not 7 1/4"."""
+_SAID_OF_IT: Final = 2.0
+"""Weight of a word for a dimension ("long") that is said of the size itself."""
+_FAR_OFF: Final = -3.2
+"""Most that the difference costs a size whose plan was called wrong and whose dimension was said."""
 _RIGHT_ANGLES: Final = (90, 180, 360)
 """Angles that are mostly named to count from."""
 _HELD: Final = 0.4
@@ -151,6 +161,10 @@ def _unlike(index: int, number: int, bench: Bench) -> float:
     told = max(declared.of("plan-wrong"), declared.of("changed"))
     if told >= _TOLD and _related(size_of(bench.measures[index]), slot):
         score += 6.0
+    own = bench.contexts[index].dimension.get(slot.dimension, 0.0)
+    if told >= _TOLD and own >= _SAID_OF_IT and slot.value:
+        # What is called wrong may be far off; the dimension said outright must then carry it.
+        score += max(0.0, _FAR_OFF - _closeness(bench.measures[index], slot, ""))
     if slot.value is None:
         return (
             score

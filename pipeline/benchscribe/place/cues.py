@@ -10,7 +10,7 @@ from typing import Final
 
 from msgspec import Struct, field
 
-from benchscribe.records import Measure, Mentions, TradeNumber
+from benchscribe.records import Measure, Mention, Mentions, TradeNumber
 from benchscribe.spoken.phrases import Hit, PhraseBook, phrase_book
 from benchscribe.spoken.words import Talk
 
@@ -26,6 +26,9 @@ _CUTS_ANGLES: Final = frozenset({"bit", "cutter", "countersink", "drill", "chamf
 _FADE: Final = 0.08
 """Share of its weight that a phrase loses with each word of distance."""
 _LONGEST_REACH: Final = 14
+_A_PART: Final = 0.6
+"""A word means a part of the list where its mention is at least so sure."""
+_THINGS: Final = frozenset({"tool", "stock", "hardware", "feature"})
 _TOOL_NUMBERS: Final = frozenset({"drill", "gauge", "thread", "screw", "tap"})
 
 
@@ -91,8 +94,10 @@ def contexts_of(
     """
     table = cue_table()
     hits = sorted(table.book.find(talk.tokens), key=lambda hit: hit.start)
-    starts = [hit.start for hit in hits]
     taken = _taken(measures, len(talk.tokens))
+    named = {m.span[1] - 1: m for m in mentions.mentions if m.kind == "part" and m.confidence >= _A_PART}
+    hits = [hit for hit in hits if not _of_a_name(hit, table, talk, named)]
+    starts = [hit.start for hit in hits]
     contexts = []
     for measure in measures:
         context = Context()
@@ -104,6 +109,19 @@ def contexts_of(
         contexts.append(context)
     _note_named(contexts, talk, measures, trade_numbers, mentions)
     return contexts
+
+
+def _of_a_name(hit: Hit, table: CueTable, talk: Talk, named: dict[int, Mention]) -> bool:
+    """Tell whether a word is a part's own name, or says "each" of a part: a "cover board" is no stock, "each hook" no layout."""
+    kind, cue = table.cues[int(hit.name)]
+    if kind != "role":
+        return False
+    own = named.get(hit.end - 1)
+    if own is not None and cue.name in _THINGS and (cue.name == "stock" or own.span[0] <= hit.start):
+        return True
+    return talk.tokens[hit.start] in ("each", "every") and any(
+        mention.span[0] == hit.end for mention in (named.get(hit.end), named.get(hit.end + 1)) if mention
+    )
 
 
 def _taken(measures: tuple[Measure, ...], length: int) -> list[int]:
@@ -164,8 +182,9 @@ def _note_named(
 ) -> None:
     """Note tools and fasteners named right behind a size, and drill numbers before it."""
     behind: dict[int, tuple[str, str]] = {}
+    parts = {m.span[1] - 1 for m in mentions.mentions if m.kind == "part" and m.confidence >= _A_PART}
     for mention in mentions.mentions:
-        if mention.kind in ("tool", "hardware", "material"):
+        if mention.kind in ("tool", "hardware", "material") and mention.span[1] - 1 not in parts:
             behind[mention.span[0]] = (mention.kind, mention.words)
     sizes = {measure.span[0] for measure in measures}
     numbers = sorted(n.span[1] for n in trade_numbers if n.kind in _TOOL_NUMBERS)

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any, Final
 from msgspec import Struct
 
 from benchscribe.place.cues import Context
+from benchscribe.place.options import Switches
 from benchscribe.place.segments import ASIDE, Segment
 from benchscribe.records import Measure, PartList
 from benchscribe.spoken.plan import Slot, agrees, commonness, is_angle, size_of
@@ -61,9 +62,7 @@ def follow(
     contexts: list[Context],
     part_list: PartList,
     slots: tuple[Slot, ...],
-    *,
-    sequence: bool = True,
-    names: bool = True,
+    switches: Switches,
 ) -> Hands:
     """Run the model over all passages. Linear in the talk; memory is passages x parts."""
     import numpy as np
@@ -74,10 +73,10 @@ def follow(
     for row, segment in enumerate(segments):
         for index in segment.measures:
             evidence[row, :-1] += _size_evidence(measures[index], contexts[index], part_list, by_part)
-        if names:
+        if switches.names:
             _add_names(evidence[row], segment)
     moves = np.array([segment.move for segment in segments])
-    if not sequence:
+    if not switches.sequence:
         likely = np.exp(evidence - evidence.max(axis=1, keepdims=True))
         posterior = likely / likely.sum(axis=1, keepdims=True)
         return Hands(posterior, tuple(int(s) for s in posterior.argmax(axis=1)))

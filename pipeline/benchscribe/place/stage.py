@@ -58,13 +58,12 @@ def place(
     segments = segments_of(transcript, talk, measures, mentions, plan)
     contexts = contexts_of(talk, measures, trade_numbers, mentions)
     slots = slots_of(plan)
-    hands = follow(
-        segments, measures, contexts, plan, slots, sequence=switches.sequence, names=switches.names
-    )
+    language = Language(talk)
+    declared = tuple(language.around(m.span) for m in measures)
+    hands = follow(segments, measures, contexts, plan, slots, switches)
     of_part: list[list[int]] = [[] for _ in plan.parts]
     for number, slot in enumerate(slots):
         of_part[slot.part].append(number)
-    language = Language(talk)
     bench = Bench(
         talk,
         measures,
@@ -72,7 +71,7 @@ def place(
         plan,
         slots,
         tuple(map(tuple, of_part)),
-        tuple(language.around(m.span) for m in measures),
+        declared,
     )
     home = _segment_of(segments, measures)
     chances = [_chances(hands, home[i], len(plan.parts)) for i in range(len(measures))]

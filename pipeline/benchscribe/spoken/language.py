@@ -56,7 +56,12 @@ def _table() -> tuple[tuple[_Cue, ...], PhraseBook]:
 def _expanded(phrase: str, classes: dict[str, str]) -> str:
     """Put the words of a class in the place of its name: "the {plan} is wrong"; inside brackets they join the other words."""
     pieces = re.split(r"(\([^)]*\))", phrase)
-    return "".join(_CLASS.sub(lambda m: _any_of(m, classes, inside=piece.startswith("(")), piece) for piece in pieces)
+    return "".join(_with_classes(piece, classes) for piece in pieces)
+
+
+def _with_classes(piece: str, classes: dict[str, str]) -> str:
+    inside = piece.startswith("(")
+    return _CLASS.sub(lambda match: _any_of(match, classes, inside=inside), piece)
 
 
 def _any_of(match: re.Match[str], classes: dict[str, str], *, inside: bool) -> str:
@@ -80,6 +85,7 @@ class Language:
         *,
         first: int = 0,
         last: int | None = None,
+        reach: int = _AFTER,
         counts: Callable[[str, Span], bool] | None = None,
     ) -> Declared:
         """Say what is declared around a size.
@@ -88,10 +94,11 @@ class Language:
             span: The size's words.
             first: Where the talk about the part begins; nothing before it counts.
             last: Where the talk about the part ends.
+            reach: Words behind the size that are still heard.
             counts: Told the name and the words of each phrase, says whether it speaks of this size; without it, all do.
         """
         low = max(first, span[0] - _BEFORE)
-        high = min(last if last is not None else len(self.talk.tokens), span[1] + _AFTER)
+        high = min(last if last is not None else len(self.talk.tokens), span[1] + reach)
         weights: dict[str, float] = {}
         because: dict[str, str] = {}
         heard: dict[str, list[float]] = {}
@@ -102,7 +109,7 @@ class Language:
             if counts is not None and not counts(cue.name, (hit.start, hit.end)):
                 continue
             apart, reach = (
-                (span[0] - hit.end, _BEFORE) if hit.end <= span[0] else (hit.start - span[1], _AFTER)
+                (span[0] - hit.end, _BEFORE) if hit.end <= span[0] else (hit.start - span[1], reach)
             )
             weight = cue.weight * (1 - _FADE * max(0, apart) / reach)
             if weight > max(heard.get(cue.name, [0.0])):

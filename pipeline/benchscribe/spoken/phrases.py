@@ -55,7 +55,7 @@ def phrase_book(phrases: Iterable[tuple[str, str]]) -> PhraseBook:
         ValueError: A phrase begins with a wildcard, or is empty.
     """
     by_first: dict[str, list[tuple[str, tuple[Item, ...]]]] = {}
-    for name, phrase in ((name, one) for name, phrase in phrases for one in _spelled_out(phrase)):
+    for name, phrase in ((name, one) for name, text in phrases for one in _spelled_out(text)):
         items = tuple(_item(match) for match in _ITEM.finditer(phrase.lower()))
         if not items or not items[0] or "~" in items[0]:
             raise ValueError(f"the phrase {phrase!r} does not begin with a word")
