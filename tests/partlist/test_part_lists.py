@@ -86,3 +86,29 @@ def test_editions_of_a_size_are_kept_apart(tmp_path: Path) -> None:
     case = next(c for c in CASES if "editions" in c)
     sizes = read(case, tmp_path).parts[0].listed
     assert {s.edition: s.value for s in sizes if s.edition} == {"A": Fraction(340), "B": Fraction(352)}
+
+
+@pytest.mark.parametrize(
+    ("cell", "name"),
+    [
+        ("**Seat**", "Seat"),
+        ("*Seat*", "Seat"),
+        ("***Seat***", "Seat"),
+        ("~~Bench~~ Seat", "Seat"),
+        ("2*3 rail", "2*3 rail"),
+    ],
+)
+def test_markdown_emphasis_is_no_part_of_a_name(tmp_path: Path, cell: str, name: str) -> None:
+    path = tmp_path / "parts.md"
+    path.write_text(f"| Part | No. | T | W | L |\n|---|---|---|---|---|\n| {cell} | 1 | 1 1/4 | 9 | 11 |\n")
+    assert [p.name for p in read_part_list(path).parts] == [name]
+
+
+def test_a_blank_row_above_the_headings_is_not_taken_for_them(tmp_path: Path) -> None:
+    path = tmp_path / "parts.csv"
+    path.write_text(
+        "Tool roll,,,\n,,,\nPc.,No. off,Size (W x L),Stk\nFlap,1,7 x 26 1/2,red\nTie,2,1 x 36,tan\n"
+    )
+    found = read_part_list(path)
+    assert [(p.name, p.row) for p in found.parts] == [("Flap", 4), ("Tie", 5)]
+    assert {c.row for c in found.not_understood} == {3}

@@ -38,7 +38,8 @@ def find_table(grid: Grid) -> Table | None:
         headings = tuple(_column(cell) for cell in row.cells)
         score = _score(headings, row)
         used = 1
-        if index + 1 < len(grid.rows) and (joined := _joined(row, grid.rows[index + 1])):
+        over = any(row.cells)  # a blank row is no row of groups
+        if over and index + 1 < len(grid.rows) and (joined := _joined(row, grid.rows[index + 1])):
             double = _score(joined, row)
             if double >= score:
                 headings, score, used = joined, double, 2

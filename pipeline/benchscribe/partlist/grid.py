@@ -160,10 +160,8 @@ def _unmarked(cell: str) -> str:
     cell = cell.replace("\\|", "|").strip()
     cell = re.sub(r"<br\s*/?>", " ", cell)
     cell = re.sub(r"\[([^\]]+)\]\([^)]*\)", r"\1", cell)
-    return (
-        re.sub(r"(\*\*|__|`|~~)(.*?)\1", r"\2", re.sub(r"(?<!\w)\*(\S[^*]*)\*(?!\w)", r"\1", cell))
-        .replace("&nbsp;", " ")
-        .replace("&quot;", '"')
-        .replace("&amp;", "&")
-        .strip()
-    )
+    struck = re.sub(r"~~.*?~~", "", cell)
+    cell = struck if struck.strip() else cell
+    cell = re.sub(r"(\*\*|__|`|~~)(.*?)\1", r"\2", cell)
+    cell = re.sub(r"(?<!\w)\*(\S[^*]*)\*(?!\w)", r"\1", cell)
+    return cell.replace("&nbsp;", " ").replace("&quot;", '"').replace("&amp;", "&").strip()
