@@ -100,7 +100,7 @@ def _again(context: Context, q: Quantity) -> bool:
 
 def _known_before(context: Context, q: Quantity) -> bool:
     """As in "it's fifty three, so those get ripped", once 53 inches have been said; millimetres need no more than "it's"."""
-    known = context.known.get(q.value) not in (None, "degree")
+    known = context.closed(q) and context.known.get(q.value) not in (None, "degree")
     return known and context.sign_before(q) in _IT_IS and not context.near(q, g.COUNT_TALK, 9, 6)
 
 
