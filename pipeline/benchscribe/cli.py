@@ -22,16 +22,21 @@ FILE = click.Path(path_type=Path, dir_okay=False)
 UNITS = click.Choice(["inch", "mm"])
 
 
-@click.group(context_settings={"help_option_names": ["-h", "--help"]})
+WELCOME = """Write what goes out with a build video: chapters, show notes, captions, a guide, and the corrections.
+
+\b
+benchscribe demo            see it at work on a finished example
+benchscribe start DIR       lay out a build of your own
+benchscribe check DIR       see what is read of its part list, before anything runs
+benchscribe write EPISODE   do the work for one episode folder
+benchscribe findings EPISODE   list, explain and settle what was found
+"""
+
+
+@click.group(help=WELCOME, context_settings={"help_option_names": ["-h", "--help"]})
 @click.version_option(__version__, prog_name="benchscribe")
 def cli() -> None:
-    r"""Write what goes out with a build video: chapters, show notes, captions, a guide, and the corrections.
-
-    \b
-    benchscribe demo            see it at work on a finished example
-    benchscribe start DIR       lay out a build of your own
-    benchscribe write EPISODE   do the work for one episode folder
-    """
+    """Give the commands; what they are for stands in `WELCOME`."""
 
 
 @cli.command()

@@ -55,6 +55,9 @@ def check_build(folder: Path) -> bool:
         True where nothing stands in the way of a run, or where there is no build to look at.
     """
     screen = console()
+    if not folder.is_dir():
+        screen.print(f"\n{folder}: there is no such folder.", style="red", markup=False)
+        return False
     home = find_build(folder)
     if home is None:
         screen.print(f"\nNo build at {folder} or above it. Start one with: benchscribe start DIR")

@@ -123,15 +123,38 @@ def copy_demo(folder: Path) -> tuple[Path, ...]:
             where=str(home),
             todo="Install Benchscribe again.",
         )
-    if folder.exists() and any(folder.iterdir()) and not (folder / "build.toml").is_file():
+    if not _may_hold_demo(folder, home):
         raise BuildError(
             "this folder holds something else", where=str(folder), todo="Name an empty or new folder."
         )
     try:
-        shutil.copytree(home, folder, dirs_exist_ok=True, ignore=shutil.ignore_patterns("out", "__pycache__"))
+        shutil.copytree(
+            home,
+            folder,
+            dirs_exist_ok=True,
+            ignore=shutil.ignore_patterns("out", "__pycache__"),
+            copy_function=_copy_missing,
+        )
     except (OSError, shutil.Error) as error:
         raise BuildError(f"the demo cannot be copied here ({error})", where=str(folder)) from error
     return list_episodes(folder)
+
+
+def _may_hold_demo(folder: Path, home: Path) -> bool:
+    """Tell whether the folder is new, empty, or the demo from an earlier run; a build of the maker's own is none of these."""
+    if not folder.exists():
+        return True
+    there = folder / "build.toml"
+    if there.is_file():
+        return there.read_bytes() == (home / "build.toml").read_bytes()
+    return folder.is_dir() and not any(folder.iterdir())
+
+
+def _copy_missing(source: str, target: str) -> str:
+    """Copy a file, but leave one that is there already: the maker may have tried something in it."""
+    if not Path(target).exists():
+        shutil.copy2(source, target)
+    return target
 
 
 def cache_folder() -> Path:

@@ -9,7 +9,9 @@ from typing import TYPE_CHECKING
 
 import pytest
 
+from benchscribe.build import list_episodes
 from benchscribe.cli import main
+from benchscribe.main_job import copy_demo
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -209,3 +211,34 @@ def test_a_fault_in_an_own_template_is_one_sentence(
         (folder / name).unlink()
         folder.rmdir()
     assert words in capsys.readouterr().err
+
+
+def test_the_demo_is_not_laid_over_a_build_of_the_makers_own(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "build.toml").write_text('title = "Mine"\n')
+    (tmp_path / "parts.csv").write_text(PARTS)
+    assert status("demo", tmp_path) == 1
+    assert "this folder holds something else" in capsys.readouterr().err
+    assert (tmp_path / "parts.csv").read_text() == PARTS
+
+
+def test_the_demo_leaves_what_was_tried_in_it(tmp_path: Path) -> None:
+    folder = tmp_path / "demo"
+    copy_demo(folder)
+    first = list_episodes(folder)[0] / "episode.toml"
+    first.write_text('title = "Tried"\n')
+    copy_demo(folder)
+    assert first.read_text() == 'title = "Tried"\n'
+
+
+def test_the_welcome_gives_each_command_a_line_of_its_own(capsys: pytest.CaptureFixture[str]) -> None:
+    assert status("--help") == 0
+    told = capsys.readouterr().out
+    assert "\\b" not in told
+    assert "\n  benchscribe start DIR       lay out a build of your own\n" in told
+
+
+def test_a_folder_that_is_not_there_is_not_fine(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert status("check", tmp_path / "nowhere") == 1
+    assert "there is no such folder" in capsys.readouterr().out
