@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import Final
 
+from msgspec import structs
+
 from benchscribe.mentions.hazards import find_hazards
-from benchscribe.mentions.keys import key
 from benchscribe.mentions.mistakes import find_mistakes
 from benchscribe.mentions.operations import find_operations, implied_things
 from benchscribe.mentions.parts import find_parts
@@ -14,7 +15,7 @@ from benchscribe.mentions.repairs import find_repairs
 from benchscribe.mentions.talk import hear, plain_words
 from benchscribe.mentions.things import find_things, long_names
 from benchscribe.mentions.vocabulary import Vocabulary, with_listed_materials
-from benchscribe.records import Measure, Mention, Mentions, PartList, Transcript
+from benchscribe.records import Measure, Mention, Mentions, PartList, Promise, Transcript
 
 _NAMED: Final = 0.7
 """From here on a part's name is no name of a tool or a material."""
@@ -52,8 +53,10 @@ def find_mentions(
     )
     things = find_things(talk, transcript, named, vocabulary)
     whole = {m.span for m in parts if m.confidence >= _NAMED}
-    things = [m for m in things if m.span not in whole or not _cut_from_cloth(m, vocabulary)]
+    things = [m for m in things if m.span not in whole or not _is_the_part(m)]
     taken = named | {i for m in things for i in range(*m.span)}
+    promises = find_promises(talk, transcript, vocabulary)
+    things = [_put_off(m, promises) for m in things]
     operations = find_operations(talk, transcript, taken, vocabulary)
     things += implied_things(operations, things, talk, transcript, vocabulary)
     mentions = sorted((*parts, *things, *operations), key=lambda m: (m.span, m.kind, m.name))
@@ -62,11 +65,19 @@ def find_mentions(
         repairs=repairs,
         hazards=find_hazards(talk, transcript, mentions, vocabulary),
         mistakes=find_mistakes(talk, transcript, vocabulary),
-        promises=find_promises(talk, transcript, vocabulary),
+        promises=promises,
     )
 
 
-def _cut_from_cloth(mention: Mention, vocabulary: Vocabulary) -> bool:
-    """Tell a word that is a part and a material in one ("lining", "webbing"): where the list has such a part, it is the part."""
-    term = vocabulary.terms.get(key(mention.name.split()))
-    return term is not None and term.group in ("cloth", "leather")
+def _put_off(mention: Mention, promises: tuple[Promise, ...]) -> Mention:
+    """Mark a thing that is named only in a promise as not used today."""
+    later = any(p.span[0] <= mention.span[0] < p.span[1] for p in promises)
+    return structs.replace(mention, used=False) if later else mention
+
+
+_ROLES: Final = frozenset(("lining", "piping", "binding", "edging", "welt", "strap", "cover", "panel"))
+"""Materials that are called by what they do: where the list has such a part, it is the part."""
+
+
+def _is_the_part(mention: Mention) -> bool:
+    return mention.kind in ("material", "finish") and mention.name.split()[-1] in _ROLES

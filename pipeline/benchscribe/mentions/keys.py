@@ -10,6 +10,16 @@ _EDGE: Final = re.compile(r"^[^\w#.]+|[^\w]+$")
 _LETTERS: Final = re.compile(r"[^a-z0-9]")
 
 
+_SPELLINGS: Final = tuple(
+    (re.compile(british), american)
+    for british, american in (
+        (r"^vice(s?)$", r"vise\1"), (r"mould", "mold"), (r"centre", "center"), (r"mitre", "miter"), (r"plough", "plow"), (r"aluminium", "aluminum"), (r"fibre", "fiber"),
+        (r"^grey", "gray"), (r"jeweller", "jeweler"), (r"calliper", "caliper"), (r"^disk", "disc"), (r"^gage(s?)$", r"gauge\1"), (r"^ax$", "axe"), (r"pein", "peen"), (r"colour", "color"),
+        (r"(bev|lev|pan|mod|enam|dow|chis)ell", r"\1el"), (r"sulph", "sulf"), (r"mortic", "mortis"), (r"galvanis", "galvaniz"), (r"anodis", "anodiz"), (r"^calk", "caulk"), (r"^tyre", "tire"),
+    )
+)  # fmt: skip
+
+
 @lru_cache(maxsize=65536)
 def bare(word: str) -> str:
     """Give a word in lower case without the punctuation round it; inner hyphens, slashes and apostrophes stay.
@@ -23,8 +33,15 @@ def bare(word: str) -> str:
 
 @lru_cache(maxsize=65536)
 def letters(word: str) -> str:
-    """Give only the letters and digits of a word; a possessive ending goes."""
-    return _LETTERS.sub("", re.sub(r"'s$", "", word.lower().replace("’", "'")))
+    """Give only the letters and digits of a word; a possessive ending goes, and British spelling is American.
+
+    >>> letters("vice"), letters("mould"), letters("centre")
+    ('vise', 'mold', 'center')
+    """
+    plain = _LETTERS.sub("", re.sub(r"'s$", "", word.lower().replace("’", "'")))
+    for british, american in _SPELLINGS:
+        plain = british.sub(american, plain)
+    return plain
 
 
 @lru_cache(maxsize=65536)

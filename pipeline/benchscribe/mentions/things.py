@@ -224,7 +224,13 @@ def _named(talk: Talk, term: Term, span: Span, vocabulary: Vocabulary) -> Found:
                 (start - 1, end),
                 0.8,
             )
-    return Found(term, term.name, span, 1.0)
+    return Found(term, _as_spelled(talk, term.name, span), span, 1.0)
+
+
+def _as_spelled(talk: Talk, name: str, span: Span) -> str:
+    """Give a name in the maker's own spelling ("vice" for "vise", "mitre saw" for "miter saw")."""
+    said = {letters(w): w for w in talk.words[span[0] : span[1]]}
+    return " ".join(said.get(letters(w), w) if letters(w).isalpha() else w for w in name.split())
 
 
 def _unknown_tools(talk: Talk, have: frozenset[int], vocabulary: Vocabulary) -> Iterator[Found]:
