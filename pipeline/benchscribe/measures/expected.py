@@ -12,7 +12,7 @@ from benchscribe.measures.quantity import Quantity
 
 _COUNTS_BEFORE: Final = frozenset(
     {"there", "there's", "got", "have", "need", "than", "i", "only", "want", "all", "another", "get", "made", "make", "us",
-     "every", "own", "till", "until", "since", "after", "within", "and", "a", "an", "pushing", "plot", "call", "call's"}
+     "every", "own", "till", "until", "since", "after", "within", "and", "a", "an", "pushing", "complete", "plot", "call", "call's"}
 )  # fmt: skip
 _AGED: Final = frozenset(
     {"he", "she", "he's", "she's", "daughter", "son", "wife", "husband", "kid", "age", "birthday"}
@@ -57,7 +57,8 @@ def _part_of_code(context: Context, q: Quantity) -> bool:
     """Tell "one four two", "50-50", "v2.1", "p. 23", "'87" and "from eighteen twelve" from a number of its own."""
     tokens = context.tokens
     first, last = tokens[q.start], tokens[q.end - 1]
-    if first.text.startswith("0") and first.text.isdigit():
+    quoted = first.offset > 0 and not first.opened  # "'87"
+    if quoted or (first.text.startswith("0") and first.text.isdigit()):
         return True
     if q.value in _YEARS and context.before(q) in _YEARS_BEFORE:
         return True

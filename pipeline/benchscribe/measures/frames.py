@@ -17,7 +17,11 @@ _QUOTES: Final = frozenset(
 _PLACES: Final = frozenset({"down", "in", "back", "along", "deep"})
 _SPANS: Final = frozenset({"last", "first", "top", "bottom", "middle", "end"})
 _ENDS_TALK: Final = frozenset({"taper", "tapered", "tapers", "thin", "thinned"}) | g.STRONG_VERBS
-_MINE: Final = frozenset({"mine", "mine's", "ours"})
+_PUT: Final = frozenset({"put", "the", "to", "write", "wrote", "it", "that", "make", "as"})
+_SUBTRACT: Final = frozenset({"subtract", "deduct", "take", "taken", "knock"})
+_OTHER_KINDS: Final = frozenset(g.AFTER) - {"second", "seconds", "on"}
+"""Words of another kind of number: "the sheet says twenty, I'd give it twenty five minutes"."""
+_MINE: Final = frozenset({"mine", "mine's", "ours", "yours"})
 _IT_IS: Final = frozenset({"it's", "that's", "is", "are", "they're", "was", "were", "'s"})
 _LATELY: Final = 60
 _CUT_IT: Final = frozenset({"it", "them", "that", "these", "those", "this"})
@@ -43,13 +47,24 @@ def frames(context: Context, q: Quantity) -> bool:
         return False
     return any(
         rule(context, q)
-        for rule in (_plan_quoted, _declared, _same_as, _how_far, _again, _cut_them, _span, _known_before)
+        for rule in (
+            _plan_quoted,
+            _declared,
+            _amended,
+            _taken_from,
+            _same_as,
+            _how_far,
+            _again,
+            _cut_them,
+            _span,
+            _known_before,
+        )
     )
 
 
 def _plan_quoted(context: Context, q: Quantity) -> bool:
     """As in "on the drawing that's 52", "it's down on the sheet as 520", "gives the length as forty six"."""
-    if context.near(q, g.COUNT_TALK, 9, 6):
+    if context.near(q, g.COUNT_TALK, 9, 6) or context.near(q, _OTHER_KINDS, 0, 7):
         return False
     before = context.sign_before(q)
     if before == "as" and context.near(q, g.PLAN_VERBS | g.ROLE_BEFORE, 8, 0):
@@ -62,14 +77,34 @@ def _plan_quoted(context: Context, q: Quantity) -> bool:
 
 def _declared(context: Context, q: Quantity) -> bool:
     """As in "mine are going to be thirty four", "what you cut is fifty three", "I've gone up to 250"."""
-    if context.near(q, g.PEOPLE_NOUNS & frozenset({"he", "she", "he's", "she's"}), 7, 0):
+    if context.near(q, g.PEOPLE_NOUNS & frozenset({"he", "she", "he's", "she's"}), 7, 6):
         return False
-    if context.phrase_before(q, g.DECLARING):
+    if context.near(q, _OTHER_KINDS, 0, 7):
+        return False
+    if context.phrase_before(q, g.DECLARING) and context.after(q) != "out":
         mine = context.near(q, _MINE, 6, 0)
         lately = context.last is not None and q.start - context.last.end < _LATELY
         return mine or lately or context.support(q) or q.value in context.expected
     asked = context.before(q) in ("is", "are", "was", "'s") and context.before(q, 2) in g.STRONG_VERBS
     return asked and any(context.before(q, k) in ("what", "all") for k in range(3, 6))
+
+
+def _amended(context: Context, q: Quantity) -> bool:
+    """As in "cross out the 32 and put 34", "change the 240 to 234"; a grit is changed as well, so it must be known."""
+    if context.before(q) not in _PUT or not context.near(q, g.AMENDING, 7, 0):
+        return False
+    known = q.value in context.known or q.value in context.expected
+    if q.value in range(1900, 2100):
+        return known  # "write 2024 on the back"
+    return known or (str(q.value) not in g.GRIT_P and not context.near(q, g.COUNT_TALK, 9, 6))
+
+
+def _taken_from(context: Context, q: Quantity) -> bool:
+    """As in "subtract the two thicknesses from 24"."""
+    taken = context.before(q) == "from" and context.near(q, _SUBTRACT, 8, 0)
+    taken = taken or context.before(q) in ("divide", "dividing")
+    lately = context.last is not None and q.start - context.last.end < _LATELY
+    return taken and (lately or q.value in context.expected or context.support(q))
 
 
 def _same_as(context: Context, q: Quantity) -> bool:

@@ -25,6 +25,7 @@ _PLUS_MINUS: Final = (
     ("+/-",),
     ("within",),
 )
+_DIVIDES: Final = frozenset({"divide", "divided", "dividing", "multiply", "multiplied", "times"})
 _GAP: Final = 5
 
 
@@ -54,7 +55,9 @@ def link(tokens: list[Token], items: list[Item]) -> None:
 def _link_sizes(
     tokens: list[Token], left: Quantity, right: Quantity, words: list[str], chains: Iterator[int]
 ) -> None:
-    if _is_by(words):
+    if _is_by(words) and any(t.text in _DIVIDES for t in tokens[max(0, left.start - 3) : left.start]):
+        right.refused = True  # "divide 560 by four"
+    elif _is_by(words):
         if left.chain is None:
             left.chain, left.position = next(chains), 0
         right.chain, right.position = left.chain, (left.position or 0) + 1

@@ -65,7 +65,7 @@ def _comes_to(context: Context, first: Quantity, q: Quantity, others: list[Quant
         return False
     if not first.size and not _spoken_of(context, first, q):
         return False
-    if _halved(context, first, q) or _taken_away(context, first, q):
+    if _halved(context, first, q) or _taken_away(context, first, q) or _divided(context, first, q):
         return True
     if not first.size:
         return False
@@ -105,6 +105,14 @@ def _taken_away(context: Context, first: Quantity, q: Quantity) -> bool:
         less = figures[0] * figures[1] if len(figures) == 2 else sum(figures)
         return bool(figures) and first.value - less == q.value
     return False
+
+
+def _divided(context: Context, first: Quantity, q: Quantity) -> bool:
+    """As in "divide 560 by four and you get 140"."""
+    if context.before(first) not in ("divide", "divided", "dividing") or context.after(first) != "by":
+        return False
+    parts = _figure(context.after(first, 1))
+    return parts is not None and parts > 1 and q.value * parts == first.value
 
 
 def _figure(text: str) -> Fraction | None:
