@@ -193,7 +193,9 @@ def main(arguments: list[str] | None = None) -> None:
         error.show()
         sys.exit(error.exit_code)
     except BenchscribeError as error:
-        click.echo(f"benchscribe: {error}", err=True)
+        from benchscribe.show import harmless
+
+        click.echo(f"benchscribe: {harmless(str(error))}", err=True)
         sys.exit(1)
     except (KeyboardInterrupt, click.Abort):
         click.echo("\nStopped. What was listened to so far is kept; run the same command to go on.", err=True)

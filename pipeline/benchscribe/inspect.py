@@ -10,7 +10,7 @@ from benchscribe.episode import settle_units
 from benchscribe.errors import BenchscribeError
 from benchscribe.main_job import cache_folder
 from benchscribe.records import Listed, Part, PartList
-from benchscribe.show import console
+from benchscribe.show import console, many
 from benchscribe.writers.templating import HOME
 
 PACKAGES = (
@@ -115,7 +115,7 @@ def _check_parts(build: Build) -> bool:
         return False
     units, why = settle_units(build.file.units, part_list)
     screen.print(
-        f"  {build.part_list.name}: {len(part_list.parts)} parts; sizes without a unit are {units} ({escape(why)})"
+        f"  {build.part_list.name}: {many(len(part_list.parts), 'part')}; sizes without a unit are {units} ({escape(why)})"
     )
     screen.print(_part_table(part_list))
     unknown = set(build.file.other_names) - {p.name for p in part_list.parts}

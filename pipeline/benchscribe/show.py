@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 from types import TracebackType
@@ -17,14 +18,28 @@ if TYPE_CHECKING:
 
 _WIDE: Final = 200
 """Columns where nothing says how many there are: a file or a pipe has no edge to wrap at."""
+_ORDERS: Final = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]")
+"""Control signs, and signs that turn the direction of writing around: in a file's name they are there to deceive."""
 PUBLISHED = frozenset({"declared", "accepted", "amended"})
+
+
+def harmless(text: str) -> str:
+    """Give a text without signs that a terminal obeys."""
+    return _ORDERS.sub("\N{REPLACEMENT CHARACTER}", text)
 
 
 def console(*, stderr: bool = False) -> Console:
     """Give a console; plain text where the output is no terminal, with room for tables in it."""
     from rich.console import Console
+    from rich.text import Text
 
-    screen = Console(stderr=stderr, highlight=False, soft_wrap=True)
+    class Screen(Console):
+        """A console on which no name or sentence can give orders to the terminal."""
+
+        def render_str(self, text: str, **how: Any) -> Text:  # noqa: ANN401 - handed on as it came
+            return super().render_str(harmless(text), **how)
+
+    screen = Screen(stderr=stderr, highlight=False, soft_wrap=True)
     if not screen.is_terminal and "COLUMNS" not in os.environ:
         screen.width = _WIDE
     return screen
@@ -225,4 +240,17 @@ def _mapped(record: EpisodeRecord) -> str:
 def _counted(record: EpisodeRecord) -> str:
     words = len(record.transcript.words)
     parts = len(record.part_list.parts) if record.part_list else 0
-    return f"{words} words, {len(record.measures)} sizes, {parts} parts listed, {len(record.chapters)} chapters, {len(record.steps)} steps"
+    return ", ".join(
+        (
+            many(words, "word"),
+            many(len(record.measures), "size"),
+            f"{many(parts, 'part')} listed",
+            many(len(record.chapters), "chapter"),
+            many(len(record.steps), "step"),
+        )
+    )
+
+
+def many(number: int, thing: str) -> str:
+    """Write a number with its thing: "1 part", "3 parts"."""
+    return f"{number} {thing}" if number == 1 else f"{number} {thing}s"

@@ -242,3 +242,22 @@ def test_the_welcome_gives_each_command_a_line_of_its_own(capsys: pytest.Capture
 def test_a_folder_that_is_not_there_is_not_fine(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert status("check", tmp_path / "nowhere") == 1
     assert "there is no such folder" in capsys.readouterr().out
+
+
+def test_a_name_cannot_give_orders_to_the_terminal(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "build.toml").write_text("")
+    (tmp_path / "parts.csv").write_text("Part,Qty,T,W,L\nFl\x1b[31map \u202egnis,1,1,7,26\n")
+    assert status("check", tmp_path) == 0
+    told = capsys.readouterr().out
+    assert "\x1b" not in told
+    assert "\u202e" not in told
+    assert "1 part;" in told
+
+
+def test_a_fault_with_a_name_that_gives_orders_is_harmless(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert status("findings", tmp_path / "no\x1b[2Jwhere") == 1
+    assert "\x1b" not in capsys.readouterr().err
