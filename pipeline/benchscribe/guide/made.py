@@ -56,6 +56,8 @@ def _made(talk: Talk, number: int) -> tuple[int, str]:
     tools = [any(m.used and m.name.lower() in words.tools for m in talk.of(n, "tool")) for n in near]
     for index in _open_words(talk, number):
         word = talk.word(index)
+        if index > begin and talk.word(index - 1) in ("they", "it", "that", "which"):
+            continue  # "they lap over the rungs": a verb
         if word in words.joints and (any(sizes[:2]) or any(tools)):
             return index, words.joints[word]
         if word in words.made and sizes[0] and tools[0]:

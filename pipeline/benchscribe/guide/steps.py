@@ -9,6 +9,7 @@ import msgspec
 from benchscribe.guide.cleaning import clean_text
 from benchscribe.guide.gate import doubtful
 from benchscribe.guide.made import told_features, with_joints
+from benchscribe.guide.redone import before_second_tries, told_again
 from benchscribe.guide.sized import named_by_sizes, told_sizes
 from benchscribe.guide.stepwords import step_words
 from benchscribe.guide.told import (
@@ -31,6 +32,8 @@ LONGEST_S = 40.0
 AGAIN_S = 40.0
 """The same operation on the same part, named again within this time, is still the same step."""
 MOST_WORDS = 5
+MOST_SENTENCES = 3
+"""Of the talk that tells a step."""
 
 
 def find_steps(found: Found) -> tuple[Step, ...]:
@@ -44,12 +47,15 @@ def find_steps(found: Found) -> tuple[Step, ...]:
         Steps in the order of their times. A repeated demonstration points back to the first.
     """
     talk = read_talk(found)
+    mistakes = found.mentions.mistakes
+    talk = msgspec.structs.replace(talk, skipped=talk.skipped | before_second_tries(talk, mistakes))
     told = named_by_sizes(talk, told_operations(talk), found.part_list)
     sizes = told_sizes(talk, told, found.part_list)
     told += [item for item in told_by_things(talk) if not any(_same_cut(item, size) for size in sizes)]
     told += sizes
     told = with_joints(told, told_features(talk, told))
-    told = outside_mistakes(told, found.mentions.mistakes)
+    told += told_again(talk, told, mistakes)
+    told = outside_mistakes(told, mistakes)
     gate = doubtful(found.measures, found.findings)
     steps: list[Step] = []
     shown: dict[tuple[str | None, frozenset[str]], int] = {}
@@ -136,6 +142,7 @@ def _repeats(before: Sequence[Told], group: Sequence[Told]) -> bool:
 
 def _operation(group: Sequence[Told]) -> str:
     names = list(dict.fromkeys(item.name for item in group))
+    names = [n for n in names if not any(n != m and set(n.split()) <= set(m.split()) for m in names)]
     if len(names) == 1:
         return names[0]
     short = [step_words().short.get(name, name) for name in names[:2]]
@@ -169,8 +176,7 @@ def _step(found: Found, talk: Talk, group: Sequence[Told], gate: Mapping[int, st
     ]
     sentences = [
         clean_text(transcript, transcript.utterances[n].span, measures, mentions.repairs, instead=gate)
-        for n in range(first, last + 1)
-        if _belongs(talk, n, part, kept)
+        for n in _telling(talk, (first, last), part, kept)
     ]
     return Step(
         part=part,
@@ -183,6 +189,14 @@ def _step(found: Found, talk: Talk, group: Sequence[Told], gate: Mapping[int, st
         start_s=group[0].start_s,
         end_s=transcript.utterances[last].end_s,
     )
+
+
+def _telling(talk: Talk, within: tuple[int, int], part: str | None, group: Sequence[Told]) -> list[int]:
+    """Give the utterances that a step is told in: those that name the work first, then what else speaks of it, in their order."""
+    first, last = within
+    speaking = [n for n in range(first, last + 1) if _belongs(talk, n, part, group)]
+    naming = dict.fromkeys(n for item in group for n in (item.first, item.last) if n in speaking)
+    return sorted([*naming, *(n for n in speaking if n not in naming)][:MOST_SENTENCES])
 
 
 def _belongs(talk: Talk, number: int, part: str | None, group: Sequence[Told]) -> bool:

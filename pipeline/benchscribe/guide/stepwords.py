@@ -35,6 +35,8 @@ class StepWords(Struct, frozen=True):
     fasteners: Mapping[str, str]
     finishes: Mapping[str, str]
     features: frozenset[str]
+    again: re.Pattern[str]
+    onward: re.Pattern[str]
     talk: re.Pattern[str]
     talk_after: re.Pattern[str]
     talk_anywhere: re.Pattern[str]
@@ -66,6 +68,8 @@ def step_words() -> StepWords:
         fasteners=table["fasteners"],
         finishes=table["finishes"],
         features=frozenset(table["features"]["words"]),
+        again=re.compile(rf"\b(?:{_any_of(table['redone']['again'])})\b"),
+        onward=re.compile(rf"(?:{_any_of(table['redone']['onward'])})\b"),
         talk=re.compile(rf"\b(?:{_any_of(table['talk']['before'])})\b(?:'\w+)?(?:\s+\S+){{0,3}}\s*$"),
         talk_anywhere=re.compile(rf"\b(?:{_any_of(table['talk']['anywhere'])})\b"),
         talk_after=re.compile(rf"(?:{_any_of(table['talk']['after'])})\b"),

@@ -9,6 +9,7 @@ from typing import Literal
 import msgspec
 from msgspec import Struct
 
+from benchscribe.guide.naming import name_operation
 from benchscribe.guide.stepwords import step_words
 from benchscribe.guide.stock import material_form
 from benchscribe.records import (
@@ -38,6 +39,8 @@ WAITS_S = 60.0
 """A part that is less surely in hand, and was neither named nor sized yet, leaves the last one its work for so long."""
 WORDS_PER_S = 2.5
 """For notes, which have no times."""
+MITRED = frozenset({"cut", "saw", "chop", "trim", "crosscut to length", "cut end", "cut ends"})
+"""Cuts that are mitres on a part with an angle in the list."""
 WORK, CUT, BESIDE = 3, 2, 1
 """Work proper; a cut of no special kind or what a tool implies; what is done beside it."""
 
@@ -175,8 +178,8 @@ def told_operations(talk: Talk) -> list[Told]:
             ):
                 continue
             for part in _done_to(talk, number, operation):
-                name = _name(talk.transcript, operation, utterance.span, tools)
-                if verb in words.generic and part in talk.mitred and name in (verb, "crosscut to length"):
+                name = name_operation(talk.transcript, operation, utterance.span, tools)
+                if verb in words.generic and part in talk.mitred and name in MITRED:
                     name = "miter crosscut"
                 rank = _rank(verb, name, part, tools, talk.measures.get(number, ()))
                 told.append(_told(talk, number, operation.span[0], verb, name, part, rank))
@@ -230,6 +233,9 @@ def _implied(transcript: Transcript, span: Span, mention: Mention) -> tuple[str,
 
 def _put_on(transcript: Transcript, span: Span, mention: Mention) -> bool:
     """Tell whether a finish or an adhesive is put on, and not only spoken of: it opens the sentence, or goes on in coats."""
+    before = transcript.words[mention.span[0] - 1].text.lower() if mention.span[0] > span[0] else ""
+    if before in ("cutting", "tapping", "machine", "honing", "wood"):
+        return False
     return mention.span[0] - span[0] <= 3 or bool(
         re.search(r"\b(?:coats?|bead|grit)\b", transcript.text(span).lower())
     )
@@ -366,29 +372,3 @@ def _rank(verb: str, name: str, part: str | None, tools: set[str], measures: Seq
         if sized or name != verb or tools & (words.length_tools | words.shape_tools | words.out_tools)
         else CUT
     )
-
-
-def _name(transcript: Transcript, operation: Mention, span: Span, tools: set[str]) -> str:
-    """Name a step: the usual verb or the one that was said, and what is made by it where that stands close behind."""
-    words = step_words()
-    verb = operation.name.lower()
-    said = operation.words.lower()
-    name = next(
-        (kept for start, kept in words.said.items() if said.startswith(start)), words.names.get(verb, verb)
-    )
-    feature = _feature(transcript, operation, span)
-    if verb in words.generic and not feature:
-        if words.length_tools & tools:
-            return "crosscut to length"
-        if words.shape_tools & tools:
-            return "cut to shape"
-        return "cut out" if words.out_tools & tools else name
-    if feature and feature.rstrip("s") not in name and len(name.split()) < 5:
-        return f"{name.removesuffix(' hole').removesuffix(' to thickness')} {feature}"
-    return name
-
-
-def _feature(transcript: Transcript, operation: Mention, span: Span) -> str:
-    after = transcript.text((operation.span[1], min(operation.span[1] + 6, span[1]))).lower()
-    clause = re.split(r"[.;:,]|\b(?:and|with|off|on|at|from|then)\b", after)[0]
-    return next((w for w in re.findall(r"[a-z]+", clause) if w in step_words().features), "")
