@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from typing import Final
 
 from benchscribe.measures import grammar as g
 from benchscribe.measures.compound import add_fraction, add_minutes, feet_and_inches, metres_and
@@ -10,6 +11,7 @@ from benchscribe.measures.lexer import GLYPH, NUMERAL, WORD, Token
 from benchscribe.measures.number import Number, joined
 from benchscribe.measures.numbers import read_number
 from benchscribe.measures.quantity import MIL, Quantity
+from benchscribe.measures.typed import as_written
 from benchscribe.measures.types import BuildUnits
 from benchscribe.measures.unit_words import (
     A,
@@ -19,6 +21,8 @@ from benchscribe.measures.unit_words import (
     is_no_foot,
     unit_at,
 )
+
+_METRIC: Final = frozenset({"mm", "cm", "m", MIL})
 
 
 def read_quantity(tokens: list[Token], i: int, units: BuildUnits | None) -> Quantity | None:
@@ -129,6 +133,9 @@ def _lone_inch(tokens: list[Token], i: int) -> bool:
 def _with_unit(tokens: list[Token], start: int, number: Number, units: BuildUnits | None) -> Quantity:
     """Put a unit to a number, and read on where the size has a second part."""
     number = _run_or_not(tokens, start, number, units)
+    unit = unit_at(tokens, number.end, number)
+    if (unit[0] in _METRIC) if unit else units == "mm":
+        number = as_written(number)
     if number.den == 1000 and number.form == "frac":
         return _thousandths(tokens, start, number)
     quantity = Quantity(start, number.end, number.value, None, number, step=number.step, why=number.why)

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from typing import Final
 
 from benchscribe.measures.grammar import FINE_RULER, RULER
 from benchscribe.measures.lexer import NUMERAL, Token
 from benchscribe.measures.number import SUFFIXES, Number, denominator_at, joined
+
+AS_WRITTEN: Final = "the decimal as it is written"
 
 
 def slashed(tokens: list[Token], i: int) -> Number | None:
@@ -26,6 +29,13 @@ def slashed(tokens: list[Token], i: int) -> Number | None:
     return Number(over / under, end, "frac", den, Fraction(1, den), digits=True)
 
 
+def as_written(number: Number) -> Number:
+    """Give back the decimal that was taken for a fraction heard as one: no metric rule has sixteenths."""
+    if not number.alternatives or number.alternatives[0][1] != AS_WRITTEN:
+        return number
+    return Number(number.alternatives[0][0], number.end, "dec", step=Fraction(1, 100), digits=True)
+
+
 def typed_decimal(token: Token, i: int) -> Number:
     """Read a typed decimal; "7.16" is 7/16, heard as a decimal."""
     value = token.value or Fraction(0)
@@ -38,7 +48,7 @@ def typed_decimal(token: Token, i: int) -> Number:
             number.alternatives.append((fraction, f"{left}/{right}, heard as a decimal"))
             number.why = "a decimal as it is written"
         else:
-            number.alternatives.append((value, "the decimal as it is written"))
+            number.alternatives.append((value, AS_WRITTEN))
             number.value, number.form, number.den = fraction, "frac", int(right)
             number.step = Fraction(1, int(right))
             number.why = f"a ruler has {left}/{right}, and nobody says {token.text} of an inch"
