@@ -200,6 +200,12 @@ def main(arguments: list[str] | None = None) -> None:
     except (KeyboardInterrupt, click.Abort):
         click.echo("\nStopped. What was listened to so far is kept; run the same command to go on.", err=True)
         sys.exit(130)
+    except MemoryError:
+        click.echo(
+            "benchscribe: there is not enough memory for this. Close other programs, or take a smaller model.",
+            err=True,
+        )
+        sys.exit(1)
     except BrokenPipeError:
         sys.stderr.close()
         sys.exit(0)

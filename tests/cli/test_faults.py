@@ -261,3 +261,14 @@ def test_a_fault_with_a_name_that_gives_orders_is_harmless(
 ) -> None:
     assert status("findings", tmp_path / "no\x1b[2Jwhere") == 1
     assert "\x1b" not in capsys.readouterr().err
+
+
+def test_too_little_memory_is_one_sentence(
+    written: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def full(*_: object, **__: object) -> None:
+        raise MemoryError
+
+    monkeypatch.setattr("benchscribe.main_job.make_record", full)
+    assert status("write", written) == 1
+    assert "benchscribe: there is not enough memory for this." in capsys.readouterr().err
