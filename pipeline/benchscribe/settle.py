@@ -13,6 +13,7 @@ from benchscribe.errors import BuildError
 from benchscribe.records import Dimension, EpisodeRecord, Finding, from_json
 from benchscribe.show import PUBLISHED, console, line_of, quantity, when
 from benchscribe.units import ANGLE
+from benchscribe.writers.review import numbered
 
 ANSWERS = ("accept", "dismiss", "amend")
 CHANGES = ("value", "part", "dimension")
@@ -40,7 +41,7 @@ def run_findings(episode: Path, options: Mapping[str, Any]) -> None:
     asked = [name for name in ANSWERS if options.get(name) is not None]
     _check_options(asked, options)
     record = _read_record(episode)
-    findings = tuple(f for f in record.findings if f.right is not True)
+    findings = numbered(record)
     if options.get("why") is not None:
         _explain(_nth(findings, options["why"]), record)
     elif asked:

@@ -19,7 +19,7 @@ from sample_records import cabinet, published
 from benchscribe.errors import WriteError
 from benchscribe.records import Candidate, EpisodeRecord, from_json, json_schema, to_json
 from benchscribe.writers import WRITERS, contexts, write_outputs
-from benchscribe.writers.review import for_review, how_sure
+from benchscribe.writers.review import for_review, how_sure, numbered
 from benchscribe.writers.templating import HOME, make_environment, render
 from benchscribe.writers.view import make_view
 
@@ -292,3 +292,15 @@ def test_a_size_that_the_list_bears_out_is_not_asked_about() -> None:
     title = "Sizes that can be read in more than one way"
     assert title in for_review(make_view(replace(record, measures=(asked,)))).decode()
     assert title not in for_review(make_view(replace(record, measures=(sure,)))).decode()
+
+
+def test_a_finding_has_the_same_number_in_the_review_and_at_the_command_line() -> None:
+    record = cabinet()
+    text = for_review(make_view(record)).decode()
+    told = [int(n) for n in re.findall(r"^### Finding (\d+):", text, re.MULTILINE)]
+    heads = re.findall(r"^### Finding \d+: .*?: (.+)$", text, re.MULTILINE)
+    assert len(told) > 1
+    for number, head in zip(told, heads, strict=True):
+        finding = numbered(record)[number - 1]
+        assert finding.status == "open"
+        assert head == ", ".join(t for t in (finding.part, finding.dimension) if t)

@@ -248,6 +248,8 @@ class GuideContext(Struct, frozen=True, kw_only=True):
 class ReviewItem(Struct, frozen=True, kw_only=True):
     """A finding, for the maker."""
 
+    number: int
+    """The number that `benchscribe findings` knows it by."""
     head: str
     """Kind, part and dimension."""
     said: str

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from benchscribe.records import FINDING_KINDS, Finding, Measure, NotInCut
+from benchscribe.records import FINDING_KINDS, EpisodeRecord, Finding, Measure, NotInCut
 from benchscribe.writers.contexts import Entry, ReviewContext, ReviewItem
 from benchscribe.writers.sizes import said_size, size
 from benchscribe.writers.templating import render, tidy
@@ -33,12 +33,13 @@ def review_context(view: View) -> ReviewContext:
     """Gather everything that waits for the maker, and the quiet lists."""
     record = view.record
     coverage = record.coverage
+    numbers = {f.id: number for number, f in enumerate(numbered(record), 1)}
     return ReviewContext(
         title=view.title,
         draft=DRAFT if record.draft else "",
         coverage=f"{coverage.sentence()}." if coverage and coverage.listed else "",
-        open=tuple(_item(f) for f in sorted(view.open, key=_urgency)),
-        published=tuple(_item(f) for f in view.published),
+        open=tuple(_item(f, numbers[f.id]) for f in sorted(view.open, key=_urgency)),
+        published=tuple(_item(f, numbers[f.id]) for f in view.published),
         gaps=tuple(
             Entry(text=sentence(g.note), detail=g.kind, time=where(g)) for g in record.transcript.gaps
         ),
@@ -69,6 +70,11 @@ def review_context(view: View) -> ReviewContext:
     )
 
 
+def numbered(record: EpisodeRecord) -> tuple[Finding, ...]:
+    """Give the findings in the order in which they are numbered, here and for `benchscribe findings`: all but confirmations."""
+    return tuple(f for f in record.findings if f.right is not True)
+
+
 def where(item: object) -> str:
     """Give the file and the time in it, where there is one: "take-2.m4a 03:12"."""
     start_s, file, at_s = (getattr(item, name, None) for name in ("start_s", "file", "at_s"))
@@ -92,13 +98,14 @@ def _urgency(finding: Finding) -> tuple[int, float, float]:
     return (FINDING_KINDS.index(finding.kind), -finding.confidence, finding.start_s or 0.0)
 
 
-def _item(finding: Finding) -> ReviewItem:
+def _item(finding: Finding, number: int) -> ReviewItem:
     subject = ", ".join(plain(t) for t in (finding.part, finding.dimension) if t)
     kind = KIND_WORDS[finding.kind]
     likely = ""
     if finding.probably_right is not None:
         likely = f"{said_size(finding.probably_right)}: {plain(finding.probably_why)}".rstrip(": ")
     return ReviewItem(
+        number=number,
         head=f"{kind}: {subject}" if subject else kind,
         said=said_size(finding.spoken),
         listed=said_size(finding.listed),
