@@ -17,6 +17,25 @@ INTO = frozenset({"in", "into", "on", "onto", "along", "across", "inside", "thro
 TOPIC_S = 40.0
 """A cutter named within this time of a joint makes that joint."""
 SPREAD = frozenset({"each", "every", "per", "those", "these", "them", "through", "into", "both", "all"})
+DEFINITE = frozenset({"the", "those", "these", "both", "two", "three", "four", "my", "its", "their"})
+PLACING = frozenset(
+    {
+        "above",
+        "below",
+        "for",
+        "into",
+        "in",
+        "with",
+        "from",
+        "of",
+        "past",
+        "under",
+        "over",
+        "to",
+        "between",
+        "inside",
+    }
+)
 BETWEEN = frozenset(
     {"the", "a", "both", "each", "all", "my", "of", "every", "end", "edge", "back", "face", "bottom", "top"}
 )
@@ -58,11 +77,21 @@ def _made(talk: Talk, number: int) -> tuple[int, str]:
         word = talk.word(index)
         if index > begin and talk.word(index - 1) in ("they", "it", "that", "which"):
             continue  # "they lap over the rungs": a verb
+        if _only_placed(talk, begin, index):
+            continue
         if word in words.joints and (any(sizes[:2]) or any(tools)):
             return index, words.joints[word]
         if word in words.made and sizes[0] and tools[0]:
             return index, words.made[word]
     return begin, ""
+
+
+def _only_placed(talk: Talk, begin: int, index: int) -> bool:
+    """Tell whether a joint is only named to say where something is ("above the groove"); one that is new has "a" before it."""
+    before = [talk.word(i) for i in range(max(begin, index - 4), index)]
+    while before and before[-1] in DEFINITE:
+        before.pop()
+    return bool(before) and (before[-1] in PLACING or before[-2:] in (["into", "a"], ["into", "an"]))
 
 
 def _open_words(talk: Talk, number: int) -> list[int]:

@@ -79,6 +79,7 @@ def _named_by_sizes(
         for _, m in run
         if abs(clock(talk.transcript, m.span[0]) - item.clock_s) <= NEAR_S
     }
+    given.discard("thickness")  # no saw cut gives it
     if not given & (ALONG | ACROSS):
         return item
     part = made[item.part or ""]

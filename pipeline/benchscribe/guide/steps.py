@@ -23,7 +23,7 @@ from benchscribe.guide.told import (
     told_operations,
 )
 from benchscribe.measures import write_measure
-from benchscribe.records import Step
+from benchscribe.records import Span, Step
 
 TOGETHER_S = 15.0
 """Operations on one part told one after the other within this time are one step."""
@@ -32,6 +32,10 @@ LONGEST_S = 40.0
 AGAIN_S = 40.0
 """The same operation on the same part, named again within this time, is still the same step."""
 MOST_WORDS = 5
+NAMED = ("verb", "tool")
+"""Steps of a sentence that have a clause of their own."""
+LEAST_WORDS = 4
+"""Of a clause that stands for itself."""
 MOST_SENTENCES = 3
 """Of the talk that tells a step."""
 
@@ -59,8 +63,9 @@ def find_steps(found: Found) -> tuple[Step, ...]:
     gate = doubtful(found.measures, found.findings)
     steps: list[Step] = []
     shown: dict[tuple[str | None, frozenset[str]], int] = {}
-    for group in _groups(sorted(told, key=lambda t: t.at)):
-        step = _step(found, talk, group, gate)
+    groups = _groups(sorted(told, key=lambda t: t.at))
+    for group in groups:
+        step = _step(found, talk, group, gate, groups)
         if not step.text:
             continue
         before = shown.setdefault((step.part, frozenset(item.verb for item in group)), len(steps))
@@ -152,16 +157,21 @@ def _operation(group: Sequence[Told]) -> str:
     return " and ".join(name.split()[0] for name in short)
 
 
-def _step(found: Found, talk: Talk, group: Sequence[Told], gate: Mapping[int, str]) -> Step:
+def _step(
+    found: Found, talk: Talk, group: Sequence[Told], gate: Mapping[int, str], groups: Sequence[Sequence[Told]]
+) -> Step:
     transcript, measures, mentions = found.transcript, found.measures, found.mentions
     part = group[0].part
     kept = [t for t in group if t.clock_s - group[0].clock_s <= LONGEST_S]
     first, last = min(t.first for t in kept), max(t.last for t in kept)
     span = (transcript.utterances[first].span[0], transcript.utterances[last].span[1])
+    spans = [_clause(talk, n, kept, groups) for n in _telling(talk, (first, last), part, kept)]
+    left_out = _others_clauses(talk, (first, last), spans)
     mine = tuple(
         number
         for number, measure in enumerate(measures)
         if span[0] <= measure.span[0] < span[1]
+        and measure.span[0] not in left_out
         and not measure.taken_back
         and measure.part in (None, part)
         and measure.role != "quoted-plan"
@@ -172,12 +182,11 @@ def _step(found: Found, talk: Talk, group: Sequence[Told], gate: Mapping[int, st
         if "setting" in (measures[n].role, measures[n].dimension)
     ]
     tools = [
-        m.name for m in mentions.mentions if m.kind == "tool" and m.used and span[0] <= m.span[0] < span[1]
+        m.name
+        for m in mentions.mentions
+        if m.kind == "tool" and m.used and span[0] <= m.span[0] < span[1] and m.span[0] not in left_out
     ]
-    sentences = [
-        clean_text(transcript, transcript.utterances[n].span, measures, mentions.repairs, instead=gate)
-        for n in _telling(talk, (first, last), part, kept)
-    ]
+    sentences = [clean_text(transcript, told, measures, mentions.repairs, instead=gate) for told in spans]
     return Step(
         part=part,
         operation=_operation(group),
@@ -189,6 +198,43 @@ def _step(found: Found, talk: Talk, group: Sequence[Told], gate: Mapping[int, st
         start_s=group[0].start_s,
         end_s=transcript.utterances[last].end_s,
     )
+
+
+def _clause(talk: Talk, number: int, group: Sequence[Told], groups: Sequence[Sequence[Told]]) -> Span:
+    """Give the clause of a sentence that tells a step, where another step is told in the same sentence ("rip it, and then crosscut it")."""
+    span = talk.transcript.utterances[number].span
+    mine = [t.at for t in group if span[0] <= t.at < span[1]]
+    others = [t.at for g in groups for t in g if t not in group and t.first == number and t.source in NAMED]
+    if not mine or any(t.source not in NAMED for t in group if t.at in mine):
+        return span
+    begin = max((o for o in others if o < min(mine)), default=None)
+    end = min((o for o in others if o > max(mine)), default=None)
+    start = _joint(talk, begin, min(mine)) if begin is not None else span[0]
+    stop = _joint(talk, max(mine), end) if end is not None else span[1]
+    clear = start is not None and stop is not None and not any(min(mine) < o < max(mine) for o in others)
+    if clear and start is not None and stop is not None and stop - start >= LEAST_WORDS:
+        return start, stop
+    return span
+
+
+def _joint(talk: Talk, left: int, right: int) -> int | None:
+    """Give the word before a verb at which a new clause begins: "and", "then", or what follows a comma."""
+    for index in range(right, left, -1):
+        if talk.word(index) in ("and", "then") or talk.transcript.words[index - 1].text.endswith((",", ";")):
+            before = talk.word(index - 1) in ("and", "then") and index - 1 > left
+            return index - 1 if before else index
+    return None
+
+
+def _others_clauses(talk: Talk, within: tuple[int, int], spans: Sequence[Span]) -> frozenset[int]:
+    """Give the words of the told sentences that belong to other steps."""
+    out: set[int] = set()
+    for number in range(within[0], within[1] + 1):
+        begin, end = talk.transcript.utterances[number].span
+        mine = [s for s in spans if begin <= s[0] < end]
+        if mine:
+            out |= {i for i in range(begin, end) if not any(a <= i < b for a, b in mine)}
+    return frozenset(out)
 
 
 def _telling(talk: Talk, within: tuple[int, int], part: str | None, group: Sequence[Told]) -> list[int]:
