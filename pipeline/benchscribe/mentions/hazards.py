@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Final
 
+from msgspec import Struct, structs
+
 from benchscribe.mentions.keys import singular
 from benchscribe.mentions.talk import Talk
 from benchscribe.mentions.vocabulary import HazardRule, Vocabulary
@@ -12,6 +14,12 @@ from benchscribe.records import Hazard, Mention, Transcript
 
 _REACH: Final = 3
 """Utterances between a thing and the warning that goes with it."""
+_SAME: Final = 1
+"""Utterances between two warnings that are one."""
+_BREATH_S: Final = 6.0
+"""Seconds between the starts of two warnings that are one."""
+_UNSAID: Final = 3
+"""Hazards at most that are listed with no warning spoken: the things used most."""
 _LEAD: Final = 6
 """Words kept before the warning."""
 _SHOWN: Final = 90
@@ -32,35 +40,83 @@ def find_hazards(
     used = [m for m in mentions if m.used]
     texts = [talk.marked(span) for span in talk.spans]
     warnings = [i for i, text in enumerate(texts) if vocabulary.phrases.warning.search(text)]
-    every_word = {singular(w) for w in talk.words}
-    out: list[Hazard] = []
-    spoken_for: set[int] = set()
-    for rule in vocabulary.hazards:
-        if rule.needs and not rule.needs & every_word and not rule.needs & set(talk.words):
-            continue
-        called = _triggers(rule, used, vocabulary)
-        places = sorted(
-            {talk.utterance_of[m.span[0]] for m in called}
-            | {i for i, text in enumerate(texts) if any(p in text for p in rule.phrases)}
-        )
-        mine = [
-            w
-            for w in warnings
-            if any(v in texts[w] for v in rule.warn) and any(abs(w - p) <= _REACH for p in places)
-        ]
-        spoken_for |= set(mine)
-        if not places or (rule.only_said and not mine):
-            continue
-        out.append(_hazard(transcript, rule, (mine or places)[0], called, said=bool(mine)))
+    every_word = {singular(w) for w in talk.words} | set(talk.words)
+    called = [_call(rule, used, texts, warnings, talk, vocabulary) for rule in vocabulary.hazards]
+    best = _one_for_each_warning(
+        transcript, texts, [c for c in called if c and (not c.rule.needs or c.rule.needs & every_word)]
+    )
+    out = [_hazard(talk, transcript, texts, c, used, vocabulary) for c in best]
+    spoken_for = {w for c in best for w in (*c.said, *(c.phrased if c.said or not c.rule.grave else ()))}
     for place in warnings:
-        if (
-            place not in spoken_for
-            and _is_news(texts[place])
-            and not any(abs(place - s) <= 1 for s in spoken_for)
-        ):
-            out.append(_spoken(transcript, place, texts[place], vocabulary))
+        if _is_news(texts[place]) and not any(_same(transcript, place, s) for s in spoken_for):
+            out.append(_spoken(talk, transcript, place, texts[place], used, vocabulary))
             spoken_for.add(place)
     return tuple(sorted(out, key=lambda h: (h.start_s is None, h.start_s or 0.0)))
+
+
+class _Call(Struct, frozen=True):
+    """A hazard that the talk calls for."""
+
+    rule: HazardRule
+    places: tuple[int, ...]
+    """Utterances in which its things or phrases stand."""
+    said: tuple[int, ...]
+    """Utterances in which a warning of it is spoken."""
+    by: tuple[Mention, ...]
+    phrased: tuple[int, ...]
+    """Utterances in which one of its phrases stands."""
+
+
+def _call(
+    rule: HazardRule,
+    used: list[Mention],
+    texts: list[str],
+    warnings: list[int],
+    talk: Talk,
+    vocabulary: Vocabulary,
+) -> _Call | None:
+    by = _triggers(rule, used, vocabulary)
+    phrased = {i for i, text in enumerate(texts) if any(p in text for p in rule.phrases)}
+    places = sorted({talk.utterance_of[m.span[0]] for m in by} | phrased)
+    said = [
+        w
+        for w in warnings
+        if any(v in texts[w] for v in rule.warn) and any(abs(w - p) <= _REACH for p in places)
+    ]
+    if not places or not (rule.grave or said or phrased):
+        return None
+    return _Call(rule, tuple(places), tuple(said), tuple(by), tuple(sorted(phrased)))
+
+
+def _one_for_each_warning(transcript: Transcript, texts: list[str], called: list[_Call]) -> list[_Call]:
+    """Give each spoken warning to the hazard whose things stand nearest to it; then leave out what nothing calls for any more."""
+    owner: dict[int, _Call] = {}
+    for w in sorted({w for c in called for w in c.said}):
+        owner[w] = min((c for c in called if w in c.said), key=lambda c: _distance(c, w, texts))
+    kept, unsaid = [], []
+    for call in called:
+        said = tuple(w for w in call.said if owner[w] is call)
+        mine = structs.replace(call, said=said)
+        told = [p for p in call.phrased if not any(_same(transcript, p, w) for w in owner)]
+        if said:
+            kept.append(mine)
+        elif told or call.rule.grave:
+            unsaid.append(mine)
+    unsaid = [c for c in unsaid if not c.by or not any(set(c.by) <= set(k.by) for k in kept)]
+    unsaid.sort(key=lambda c: (not c.phrased, -len(c.by)))
+    return kept + unsaid[:_UNSAID]
+
+
+def _distance(call: _Call, warning: int, texts: list[str]) -> tuple[int, int]:
+    """Tell how far a warning is from the things of a hazard, in utterances, and how few of its words it has."""
+    return min(abs(warning - p) for p in call.places), -sum(v in texts[warning] for v in call.rule.warn)
+
+
+def _same(transcript: Transcript, one: int, other: int) -> bool:
+    """Tell whether warnings in two utterances are one: the same utterance, or the next one in the same breath."""
+    a, b = transcript.utterances[one].start_s, transcript.utterances[other].start_s
+    breath = a is None or b is None or abs(a - b) < _BREATH_S
+    return one == other or (abs(one - other) <= _SAME and breath)
 
 
 def _triggers(rule: HazardRule, used: list[Mention], vocabulary: Vocabulary) -> list[Mention]:
@@ -74,27 +130,53 @@ def _triggers(rule: HazardRule, used: list[Mention], vocabulary: Vocabulary) -> 
     ]
 
 
+def _nearest(talk: Talk, utterance: int, used: list[Mention], reach: int, vocabulary: Vocabulary) -> str:
+    """Give the tool, or else the material, named last up to the end of an utterance; empty where none is near."""
+    worn = {t.name for t in vocabulary.terms.values() if t.group == "protection"}
+    for kinds in (("tool",), ("material", "finish", "hardware")):
+        near = [
+            m
+            for m in used
+            if m.kind in kinds
+            and m.name not in worn
+            and -reach <= talk.utterance_of[m.span[0]] - utterance <= 0
+        ]
+        if near:
+            return max(near, key=lambda m: m.span).name
+    return ""
+
+
 def _hazard(
-    transcript: Transcript, rule: HazardRule, utterance: int, called: list[Mention], *, said: bool
+    talk: Talk,
+    transcript: Transcript,
+    texts: list[str],
+    call: _Call,
+    used: list[Mention],
+    vocabulary: Vocabulary,
 ) -> Hazard:
-    place = transcript.utterances[utterance]
+    rule = call.rule
+    at = (call.said or call.places)[0]
+    place = transcript.utterances[at]
     # "band saw" stays; "knife, sharp blade" becomes "knife, sharp blade (scalpel)": by what it is called in the talk.
     own = next(
         (
             m.name
-            for m in called
+            for m in call.by
             if m.kind != "operation" and not set(m.name.split()) & set(rule.name.replace(",", "").split())
         ),
-        "",
+        "" if call.by or not call.said else _nearest(talk, at, used, 1, vocabulary),
     )
+    caution = rule.caution
+    if call.said:
+        caution = f"{_in_short(transcript, at, texts[at], vocabulary)}: {caution}"
     return Hazard(
         start_s=place.start_s,
         end_s=place.end_s,
         name=f"{rule.name} ({own})" if own else rule.name,
-        caution=rule.caution,
+        caution=caution,
         source=rule.source,
         words=transcript.text(place.span),
-        said=said,
+        said=bool(call.said),
     )
 
 
@@ -103,21 +185,34 @@ def _is_news(text: str) -> bool:
     return len(text.split()) >= 4
 
 
-def _spoken(transcript: Transcript, utterance: int, text: str, vocabulary: Vocabulary) -> Hazard:
+def _spoken(
+    talk: Talk,
+    transcript: Transcript,
+    utterance: int,
+    text: str,
+    used: list[Mention],
+    vocabulary: Vocabulary,
+) -> Hazard:
     """Keep a warning that fits no hazard of the list, in the maker's words, from a little before the warning itself."""
     place = transcript.utterances[utterance]
-    found = vocabulary.phrases.warning.search(text)
-    before = len(text[: found.start()].split()) if found else 0
-    words = transcript.text(place.span).split()
-    short = " ".join(words[max(0, before - _LEAD) :])
-    if len(short) > _SHOWN:
-        short = short[:_SHOWN].rsplit(" ", 1)[0] + " ..."
+    about = _nearest(talk, utterance, used, _REACH, vocabulary)
     return Hazard(
         start_s=place.start_s,
         end_s=place.end_s,
-        name="warning",
-        caution=short,
+        name=about or "warning",
+        caution=_in_short(transcript, utterance, text, vocabulary),
         source="said in the talk",
         words=transcript.text(place.span),
         said=True,
     )
+
+
+def _in_short(transcript: Transcript, utterance: int, text: str, vocabulary: Vocabulary) -> str:
+    """Give the words of a warning, from a little before what shows it."""
+    found = vocabulary.phrases.warning.search(text)
+    before = len(text[: found.start()].split()) if found else 0
+    words = transcript.text(transcript.utterances[utterance].span).split()
+    short = " ".join(words[max(0, before - _LEAD) :])
+    if len(short) > _SHOWN:
+        short = short[:_SHOWN].rsplit(" ", 1)[0] + " ..."
+    return short.rstrip(" .,:;")

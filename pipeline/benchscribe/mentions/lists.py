@@ -13,6 +13,19 @@ _SURE: Final = 0.5
 """Below this a name is too general, or too doubtful, for a list."""
 _STUFF: Final = frozenset({"species", "sheet_goods", "metals", "plastics", "leather", "cloth"})
 """Groups in which a longer name is a kind of the shorter."""
+_CLOTHS: Final = frozenset(
+    "canvas cotton linen wool denim silk ripstop twill corduroy velvet sailcloth duck hessian calico tweed felt muslin".split()
+)
+_KINDS_OF: Final = {
+    "cloth": _CLOTHS,
+    "fabric": _CLOTHS,
+    "leather": frozenset(("veg tan leather", "bridle leather", "chrome tan leather", "goatskin", "calfskin")),
+    "resin": frozenset(("epoxy", "resin")),
+    "glue": frozenset(
+        ("wood glue", "hide glue", "epoxy", "super glue", "wheat paste", "pva", "contact cement")
+    ),
+}
+"""General words, and what they stand for where that is named too."""
 _APART: Final = frozenset(
     {
         "hot glue",
@@ -72,7 +85,10 @@ def _home(name: str, names: Iterable[str], groups: dict[str, str]) -> str:
     "plane" stands for the block plane where that is the only one, "brass" for the brass shim; "oil" is not "cutting oil".
     """
     words = [singular(letters(w)) for w in name.split()]
+    kinds = _KINDS_OF.get(name, frozenset())
     for other in names:
+        if other != name and (load_vocabulary().usual(other) in kinds or other.split()[-1] in kinds):
+            return other
         if other == name or load_vocabulary().usual(other) in _APART:
             continue
         longer = [singular(letters(w)) for w in other.split()]

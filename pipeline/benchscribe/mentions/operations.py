@@ -13,6 +13,8 @@ from benchscribe.mentions.vocabulary import Vocabulary
 from benchscribe.records import Mention, Span, Transcript
 
 _WIDEST: Final = 4
+_SURE: Final = 0.5
+"""Below this a thing that is named does not stand for the implied one."""
 _OBJECTS: Final = frozenset(
     "it them this that those these the a an all both each every one two my your off up down out through around in along to for from with".split()
 )
@@ -116,7 +118,7 @@ def implied_things(
     vocabulary: Vocabulary,
 ) -> list[Mention]:
     """Add what a verb implies ("centre punch it", "glue it up", "the mitre goes round to five") where nothing of its sort is named."""
-    used = {vocabulary.usual(m.name) for m in things if m.used}
+    used = {vocabulary.usual(m.name) for m in things if m.used and m.confidence >= _SURE}
     out: list[Mention] = []
     for operation in operations:
         for thing in vocabulary.implies.get(key(talk.words[operation.span[0] : operation.span[1]]), ()):

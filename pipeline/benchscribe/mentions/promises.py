@@ -38,7 +38,7 @@ def find_promises(talk: Talk, transcript: Transcript, vocabulary: Vocabulary) ->
         ):
             continue
         fresh = re.match(
-            r"(?:and |but |so |then |also )*(?:and|also|plus|then) (?:then )?(?:the|a|there's|i'll|we'll|my|on)\b",
+            r"(?:and |but |so |then |also )*(?:and|also|plus|then) (?:then )?(?:the|a|there's|i'll|we'll|my|on|it|she|they|somebody)\b",
             text,
         )
         near = before is not None and span[0] - before[1] <= 1

@@ -173,7 +173,8 @@ def _is_noun(talk: Talk, at: int, vocabulary: Vocabulary, term: Term) -> bool:
         at and talk.tags[at - 1] in ("PRP$", "DT", "CD") and before not in ("all", "both")
     ):
         # "the square end", "a flat file": a noun unless another noun follows that it only describes.
-        return letters(word) not in _DESCRIBING or not (after and talk.tags[at + 1].startswith("NN"))
+        followed = after in ("one", "ones") or (after and talk.tags[at + 1].startswith("NN"))
+        return letters(word) not in _DESCRIBING or not followed
     if term.kind in ("material", "finish"):
         noun_next = bool(after) and talk.tags[at + 1].startswith("NN")
         return (
@@ -229,7 +230,7 @@ def _named(talk: Talk, term: Term, span: Span, vocabulary: Vocabulary) -> Found:
 
 def _as_spelled(talk: Talk, name: str, span: Span) -> str:
     """Give a name in the maker's own spelling ("vice" for "vise", "mitre saw" for "miter saw")."""
-    said = {letters(w): w for w in talk.words[span[0] : span[1]]}
+    said = {letters(w): w.removesuffix("'s") for w in talk.words[span[0] : span[1]]}
     return " ".join(said.get(letters(w), w) if letters(w).isalpha() else w for w in name.split())
 
 
@@ -282,7 +283,7 @@ def _sure(talk: Talk, found: Found, vocabulary: Vocabulary) -> float:
     after = talk.words[end] if end < len(talk.words) and talk.stops[end - 1] == 0 else ""
     if after and talk.tags[end].startswith("NN") and singular_key((after,)) not in vocabulary.terms:
         return 0.45  # "paint can", "rivet holes": another thing
-    bare = (end - start == 1 and found.term.group == "fasteners") or found.term.group == "electronic_parts"
+    bare = (end - start == 1 and found.name not in _SEEN) or found.term.group == "electronic_parts"
     if found.term.kind == "hardware" and bare and not _described(talk, found.span, vocabulary):
         return 0.45
     return found.sure
@@ -301,6 +302,10 @@ def _described(talk: Talk, span: Span, vocabulary: Vocabulary) -> bool:
     return any(any(c.isdigit() for c in w) for w in near) or bool(_SIZED & set(near))
 
 
+_SEEN: Final = frozenset(
+    "springs hinges buckle buckles zipper cleats grommets snaps eyelets casters latch glands chain".split()
+)
+"""Fixings that are named by one word."""
 _SIZED: Final = frozenset(("inch", "mil", "quarter", "half", "eighth", "number"))
 _BUILDING_STUFF: Final = frozenset(
     (

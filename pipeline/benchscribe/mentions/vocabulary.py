@@ -65,7 +65,8 @@ class HazardRule(Struct, frozen=True, kw_only=True):
     phrases: tuple[str, ...] = ()
     needs: frozenset[str] = frozenset()
     warn: tuple[str, ...] = ()
-    only_said: bool = False
+    grave: bool = False
+    """Listed where the thing is used, with no warning spoken."""
 
 
 class RepairRule(Struct, frozen=True, kw_only=True):
@@ -345,7 +346,7 @@ def _hazard_rule(rule: Mapping[str, Any]) -> HazardRule:
         source=rule["source"],
         phrases=tuple(rule.get("phrases", ())),
         warn=tuple(rule.get("warn", ())),
-        only_said=rule.get("only_said", False),
+        grave=rule.get("grave", False),
         **sets,
     )
 
