@@ -59,6 +59,8 @@ _SETTLES: Final = frozenset(
     ]
 )
 """Words right before a number that put it in the listed number's place."""
+_FOR: Final = frozenset("for on to in at with from under over of".split())
+"""Between a number and a part they make it the number of something else: "two for the lid"."""
 _WRONG: Final = 2.8
 """Weight of language from which the count of the plan was called wrong outright."""
 _INSTEAD_REACH: Final = 26
@@ -120,12 +122,13 @@ def _count(scene: Scene, number: int, start: int, end: int) -> _Count | None:
         number, end = number + sided[0], sided[1]
     stop = next((i + 1 for i in range(end - 1, min(end + 5, len(tokens))) if i in scene.talk.commas), end + 5)
     around = tokens[max(0, start - 3) : start] + tokens[end:stop]
-    if not sided and any(word in _NOT_ALL for word in around):
+    named = _named_near(scene, start, end)
+    own = set(tokens[named[1] : named[2]]) if named else set()
+    if not sided and any(word in _NOT_ALL and word not in own for word in around):
         return None
     closing = tokens[end : end + 2] in _OF_THEM or tokens[end : end + 1] in (("off",), ("altogether",))
     lead = start > 0 and any(word in _LEAD for word in tokens[max(0, start - 2) : start])
-    named = _named_near(scene, start, end)
-    follows = named is not None and named[1] >= end
+    follows = named is not None and named[1] >= end and not _FOR & set(tokens[end : named[1]])
     before = named is not None and named[2] == start
     more = _more_than_listed(scene, number, named, end)
     if not (sided or more or (lead and (closing or follows)) or (closing and before)):

@@ -1,4 +1,4 @@
-"""Sizes that differ from the list, and sizes that the list leaves open."""
+"""Sizes that differ from the list."""
 
 from __future__ import annotations
 
@@ -18,12 +18,16 @@ SURE_SLIP: Final = 0.5
 SURE_DECLARED: Final = 0.2
 _ON_THE_WAY: Final = 70
 """Words from a size on the way to the one that is aimed at."""
-SURE_SUPPLIED: Final = 0.35
-SURE_UNTOLD: Final = 0.6
-"""The same for an open size of which it was never said that it is open, or how it was found."""
-_SPOKEN_OF: Final = 1.3
-_SURE_AGAINST: Final = 0.75
-"""Two sizes of one open cell contradict each other only where both surely are its own."""
+_BOTH_SAID: Final = 45
+"""Words between the listed size and the other one where the maker says both."""
+_RIGHT_AFTER: Final = 25
+_DOWN: Final = frozenset("down then to back trim face take bring bringing after finish finished rip".split())
+_CONTRAST: Final = frozenset("yours your plan drawing list sheet pattern print not instead says said".split())
+"""Words between two sizes that make the second the later state of the first, or the plan's beside the maker's."""
+_CLAUSE: Final = 12
+_FIRST_PERSON: Final = frozenset("i i'm i've i'd i'll my mine mine's our ours we we're we've".split())
+_OUTRIGHT: Final = 2.6
+"""Weight of language from which words of rough work beside it no longer matter."""
 _FAR_SURE: Final = 0.75
 _FAR: Final = 0.25
 """A declared size further off than this part of the listed one must be placed the surer."""
@@ -75,10 +79,25 @@ def _one_passage(scene: Scene, one: Finding, other: Finding) -> bool:
     return first <= other.span[0] < last
 
 
-def _not_final(scene: Scene, measure: Measure, listed: Listed, kind: FindingKind) -> bool:
+def _beside_the_listed(scene: Scene, measure: Measure) -> bool:
+    """Tell whether the listed size was said too, just before: whoever says both knows of the difference."""
+    first, _ = scene.passage(measure.span[0], measure.part)
+    return any(
+        m.verdict == "agrees" and not m.taken_back and (m.part, m.dimension) == (measure.part, measure.dimension)
+        and max(first, measure.span[0] - _BOTH_SAID) <= m.span[0] < measure.span[0]
+        for m in scene.measures
+    )  # fmt: skip
+
+
+def _own_doing(scene: Scene, measure: Measure) -> bool:
+    """Tell whether the maker speaks of their own piece in the size's sentence, or of liking it so."""
+    tokens = scene.talk.tokens
+    near = range(max(0, measure.span[0] - _CLAUSE), min(len(tokens), measure.span[1] + _CLAUSE))
+    return any(tokens[i] in _FIRST_PERSON and scene.talk.same_sentence(i, measure.span[0]) for i in near)
+
+
+def _not_final(scene: Scene, measure: Measure, listed: Listed) -> bool:
     """Tell whether a size is on the way to the finished one, or another printing's: neither is a disagreement."""
-    if kind != "slip":
-        return False
     if measure.hedge == "about" or scene.said_of("edition", measure):
         return True
     return (
@@ -95,32 +114,53 @@ def _disagreement(scene: Scene, group: list[Measure]) -> Finding | None:
         return None
     declared = [scene.declared_at(m) for m in group]
     kind, phrase = _kind(declared)
-    sure = max(m.confidence or 0.0 for m in group)
-    if all(_not_final(scene, m, listed, kind) for m in group):
+    told = kind != "slip"
+    if _on_the_way(scene, group, listed, declared):
         return None
-    if kind == "slip":
-        sure *= _doubt(scene, measure, listed)
-        if len(group) > 1:
-            sure = 1 - (1 - sure) * 0.6
-        if _settled_later(scene, group) or _worked_down(scene, measure, listed):
-            return None
-    else:
-        if max(sureness(m) for m in group) < _FAR_SURE and abs(
-            size_of(measure) - plain(listed.value, listed.unit)
-        ) > _FAR * plain(listed.value, listed.unit):
-            return None
-        sure = 0.5 + 0.5 * sure
-    if sure < (SURE_SLIP if kind == "slip" else SURE_DECLARED):
+    sure = _declared_sure(group, listed) if told else _slip_sure(scene, group, listed)
+    if sure < (SURE_DECLARED if told else SURE_SLIP):
         return None
+    if not told and any(_beside_the_listed(scene, m) for m in group):
+        kind = "changed" if any(_own_doing(scene, m) for m in group) else "plan-wrong"
     plan = Said(listed.value, listed.unit, listed.text)
     spoken = Said(measure.value, measure.unit, measure.words)
-    finding = scene.finding(kind, measure, why=_why(kind, spoken, plan, measure), confidence=sure)
+    why = (
+        _why(kind, spoken, plan, measure)
+        if told or kind == "slip"
+        else _why_both(kind, spoken, plan, measure)
+    )
+    finding = scene.finding(kind, measure, why=why, confidence=sure)
     finding = structs.replace(finding, listed=plan, edition=listed.edition)
     if phrase:
         finding = structs.replace(finding, evidence=(*finding.evidence, f'declared: "{phrase}"'))
-    if kind != "slip" and not any(scene.surely_held(m) for m in group):
+    if kind != "slip" and not (told and any(scene.surely_held(m) for m in group)):
         finding = structs.replace(finding, declared=False, status="open")
     return merged(_with_right(scene, finding, measure, listed), group[1:])
+
+
+def _on_the_way(scene: Scene, group: list[Measure], listed: Listed, declared: list[Declared]) -> bool:
+    """Tell whether the size is a step to the listed one, a rough one, or of another printing."""
+    if all(_taken_down(scene, m, listed) for m in group):
+        return True
+    weak = max(max(d.of("plan-wrong"), d.of("changed")) for d in declared) < _OUTRIGHT
+    return weak and all(_not_final(scene, m, listed) for m in group)
+
+
+def _declared_sure(group: list[Measure], listed: Listed) -> float:
+    """Give how sure a declared difference is; nothing where it is far off and not surely placed."""
+    wanted = plain(listed.value, listed.unit) if listed.value is not None else Fraction(0)
+    far = abs(size_of(group[0]) - wanted) > _FAR * wanted
+    if far and max(sureness(m) for m in group) < _FAR_SURE:
+        return 0.0
+    return 0.5 + 0.5 * max(m.confidence or 0.0 for m in group)
+
+
+def _slip_sure(scene: Scene, group: list[Measure], listed: Listed) -> float:
+    """Give how sure a bare difference is; nothing where the maker came back to it or worked on from it."""
+    if _settled_later(scene, group) or _worked_down(scene, group[0], listed):
+        return 0.0
+    sure = max(m.confidence or 0.0 for m in group) * _doubt(scene, group[0], listed)
+    return 1 - (1 - sure) * 0.6 if len(group) > 1 else sure
 
 
 def _kind(declared: list[Declared]) -> tuple[FindingKind, str]:
@@ -145,6 +185,12 @@ def _why(kind: FindingKind, spoken: Said, plan: Said, measure: Measure) -> str:
     if kind == "changed":
         return f"You chose {size(spoken)} for {what}; the plan has {size(plan)}."
     return f"You said {size(spoken)} for {what}, and the list has {size(plan)}; nothing was said about a difference."
+
+
+def _why_both(kind: FindingKind, spoken: Said, plan: Said, measure: Measure) -> str:
+    what = f"the {dimension_words(measure.dimension)} of {measure.part}"
+    seems = "as if the plan were wrong" if kind == "plan-wrong" else "as if it were your choice"
+    return f"You named the listed {size(plan)} for {what} and then said {size(spoken)}, {seems}."
 
 
 def _read_otherwise(measure: Measure, listed: Listed) -> bool:
@@ -183,6 +229,20 @@ def _settled_later(scene: Scene, group: list[Measure]) -> bool:
     """Tell whether the maker came back to it: "did I say 12? It's 10"."""
     return any(
         m.role == "superseded" for m in scene.measures if equal_sizes(m, group[0]) and m.part == group[0].part
+    )
+
+
+def _taken_down(scene: Scene, measure: Measure, listed: Listed) -> bool:
+    """Tell whether a larger size is taken down to the listed one right after: "I turn mine to 1 1/4 and then down to 1 1/8"."""
+    if listed.value is None or size_of(measure) <= plain(listed.value, listed.unit):
+        return False
+    after = [m for m in scene.measures if 0 < m.span[0] - measure.span[1] <= _RIGHT_AFTER]
+    return any(
+        m.verdict == "agrees"
+        and (m.part, m.dimension) == (measure.part, measure.dimension)
+        and _DOWN & set(scene.talk.tokens[measure.span[1] : m.span[0]])
+        and not _CONTRAST & set(scene.talk.tokens[measure.span[1] : m.span[0]])
+        for m in after
     )
 
 
@@ -265,100 +325,3 @@ def _drags(scene: Scene, finding: Finding, listed: Listed) -> tuple[str, ...]:
         and plain(other.value, other.unit) == wanted
     ]
     return tuple(names[:4])
-
-
-def supplies(scene: Scene) -> list[Finding]:
-    """Find sizes that the list leaves open and the maker gives; a second, different one is a contradiction."""
-    groups: dict[tuple[str, str], list[list[Measure]]] = {}
-    for measure in scene.measures:
-        if not _supplied(scene, measure):
-            continue
-        rows = groups.setdefault((measure.part or "", measure.dimension or ""), [])
-        same = next((g for g in rows if equal_sizes(g[0], measure)), None)
-        if same is None:
-            rows.append([measure])
-        else:
-            same.append(measure)
-    found = []
-    for rows in groups.values():
-        found.extend(_supplies_and_contradiction(scene, rows))
-    return found
-
-
-def _supplies_and_contradiction(scene: Scene, rows: list[list[Measure]]) -> list[Finding]:
-    """Give the size of an open cell, and what contradicts it; a size that is contradicted does not go out unasked.
-
-    The size said oftenest is where the maker ended up; said once each, two sizes contradict each other where the later one is said.
-    """
-    rows = sorted(rows, key=lambda g: (-len(g), -g[0].span[0]))
-    supply = _supply(scene, rows[0])
-    if len(rows) == 1:
-        return [supply] if supply else []
-    first, second = sorted(rows[:2], key=lambda g: g[0].span[0]) if len(rows[0]) == len(rows[1]) else rows[:2]
-    against = _contradiction(scene, first[0], second)
-    if against is None:
-        return [supply] if supply else []
-    supply = _supply(scene, first)
-    return [against, *([structs.replace(supply, declared=False, status="open")] if supply else [])]
-
-
-def _supplied(scene: Scene, measure: Measure) -> bool:
-    if measure.verdict != "not-listed" or measure.taken_back or not measure.part:
-        return False
-    listed = scene.listed(measure)
-    if measure.role in LIVE and listed is not None and listed.value is None:
-        return True
-    if measure.role not in ("none", "feature") or listed is not None:
-        return False
-    row = scene.parts.get(measure.part)
-    known = {entry.dimension for entry in row.listed if not entry.feature} if row else set()
-    firm = measure.dimension in ("thickness", "width", "length", "diameter", "angle", "radius")
-    return (
-        firm
-        and (measure.role == "feature" or measure.dimension not in known)
-        and (measure.confidence or 0) > 0.4
-        and scene.declared_at(measure).of("supplied") >= 2.2
-    )
-
-
-def _supply(scene: Scene, group: list[Measure]) -> Finding | None:
-    group = sorted(group, key=lambda m: m.span)
-    measure = group[0]
-    said = [scene.declared_at(m) for m in group]
-    told = max(d.of("supplied") for d in said)
-    sure = max(m.confidence or 0.0 for m in group)
-    sure = min(0.97, sure + 0.15 * min(told, 3) + 0.1 * (len(group) - 1))
-    scaled, measured = max(d.of("scaled") for d in said), max(d.of("measured") for d in said)
-    spoken_of = told >= _SPOKEN_OF or max(scaled, measured) >= _SPOKEN_OF
-    if sure < (SURE_SUPPLIED if spoken_of else SURE_UNTOLD):
-        return None
-    how = "scaled" if scaled >= 2 else "measured" if measured >= 1.3 else "said"
-    what = f"the {dimension_words(measure.dimension)} of {measure.part}"
-    gave = {"scaled": "scaled it off the drawing as", "measured": "measured it as", "said": "gave it as"}[how]
-    spoken = Said(measure.value, measure.unit, measure.words)
-    finding = scene.finding(
-        "supplied", measure, why=f"The list leaves {what} open; you {gave} {size(spoken)}.", confidence=sure
-    )
-    finding = structs.replace(finding, supplied_how=how)
-    phrases = [d.because["supplied"] for d in said if "supplied" in d.because]
-    if phrases:
-        finding = structs.replace(finding, evidence=(*finding.evidence, f'declared: "{phrases[0]}"'))
-    return merged(finding, group[1:])
-
-
-def _contradiction(scene: Scene, first: Measure, group: list[Measure]) -> Finding | None:
-    measure = group[0]
-    declared = scene.declared_at(measure)
-    if (
-        measure.role != "finished"
-        or (measure.confidence or 0) < _SURE_AGAINST
-        or declared.of("changed") >= _DECLARES
-    ):
-        return None
-    if not 0.6 < size_of(measure) / size_of(first) < 1.6 or "said with" not in measure.why:
-        return None
-    one, two = Said(first.value, first.unit), Said(measure.value, measure.unit)
-    what = f"the {dimension_words(measure.dimension)} of {measure.part}"
-    why = f"You gave {what} as {size(one)} and as {size(two)}, and the list has no value to settle it."
-    finding = scene.finding("contradiction", measure, why=why, confidence=0.6)
-    return structs.replace(finding, listed=None)

@@ -7,11 +7,12 @@ from collections.abc import Mapping, Sequence
 from benchscribe.findings.counts import counts
 from benchscribe.findings.coverage import coverage_of
 from benchscribe.findings.derived import derivations
-from benchscribe.findings.disagree import disagreements, supplies
+from benchscribe.findings.disagree import disagreements
 from benchscribe.findings.impossible import contradictions, impossibilities
 from benchscribe.findings.markers import marked_passages
 from benchscribe.findings.options import Found
 from benchscribe.findings.scene import Scene
+from benchscribe.findings.supplied import supplies
 from benchscribe.findings.wording import in_order
 from benchscribe.records import FINDING_KINDS, Finding, InHand, Measure, Mentions, PartList, Transcript
 

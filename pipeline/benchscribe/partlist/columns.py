@@ -14,6 +14,9 @@ from benchscribe.partlist.numbers import plain
 
 _LOOK: Final = 250
 """Rows that are searched for headings."""
+_MANY: Final = 1000
+"""Pieces of one part that no list asks for."""
+_COUNT: Final = re.compile(r"\W*\d+\s*(?:x|off|pcs?|ea|each|no|pairs?|sets?)?\W*$")
 _NAMES: Final = ("name", "item")
 _SIZES: Final = (*DIMENSIONS, "size", "d", "inside")
 
@@ -103,8 +106,11 @@ def _is_group(text: str) -> bool:
 
 def _settle(headings: tuple[Heading, ...], rows: tuple[Row, ...]) -> tuple[Heading, ...]:
     """Settle headings that mean different things by what stands below and beside them."""
-    out = list(headings)
     sample = rows[:200]
+    out = [
+        structs.replace(h, role="notes") if h.role == "count" and _no_numbers(sample, i) else h
+        for i, h in enumerate(headings)
+    ]
     roles = [h.role for h in out]
     for i, heading in enumerate(out):
         if heading.role == "d":
@@ -116,9 +122,8 @@ def _settle(headings: tuple[Heading, ...], rows: tuple[Row, ...]) -> tuple[Headi
             )
             out[i] = structs.replace(heading, role=role)
         elif heading.role == "number":
-            out[i] = structs.replace(
-                heading, role="ref" if "count" in roles or _running(sample, i) else "count"
-            )
+            counted = "count" in roles or (_running(sample, i) and "ref" not in roles)
+            out[i] = structs.replace(heading, role="ref" if counted or not _small(sample, i) else "count")
         elif heading.role == "inside":
             out[i] = structs.replace(heading, role="inside")
     return _one_name(out, sample)
@@ -156,13 +161,30 @@ def _rank(text: str) -> int:
 
 
 def _wordy(rows: tuple[Row, ...], column: int) -> float:
-    cells = [row.cells[column] for row in rows if column < len(row.cells) and row.cells[column]]
+    cells = _cells(rows, column)
     return sum(bool(re.search(r"[^\W\d_]{3,}", c)) for c in cells) / len(cells) if cells else 0.0
+
+
+def _cells(rows: tuple[Row, ...], column: int) -> list[str]:
+    return [row.cells[column] for row in rows if column < len(row.cells) and row.cells[column]]
+
+
+def _no_numbers(rows: tuple[Row, ...], column: int) -> bool:
+    """Tell whether a column holds words and no counts: "Cut" over "45° both ends"."""
+    cells = _cells(rows, column)
+    return any(" " in c for c in cells) and not any(_COUNT.match(c.lower()) for c in cells)
+
+
+def _small(rows: tuple[Row, ...], column: int) -> bool:
+    """Tell whether a column holds small whole numbers, as counts are; anything else under "No." is a reference."""
+    cells = _cells(rows, column)
+    found = [re.match(r"\d+", c) for c in cells]
+    return all(m is None or int(m[0]) < _MANY for m in found) and any(found)
 
 
 def _running(rows: tuple[Row, ...], column: int) -> bool:
     """Tell whether the column numbers the rows: every value once, rising."""
-    cells = [row.cells[column] for row in rows if column < len(row.cells) and row.cells[column]]
+    cells = _cells(rows, column)
     numbers = [int(c) for c in cells if c.isdigit()]
     if len(numbers) < len(cells) or len(numbers) < 2:
         return bool(cells) and not any(c.isdigit() for c in cells)

@@ -95,6 +95,12 @@ def _one(text: str) -> str:
     return text[:-1] if text.endswith("s") and not text.endswith("ss") else text
 
 
+def may_be_made(name: str) -> bool:
+    """Tell a thing that is bought as often as made by the last word of its name: a bracket, a standoff."""
+    known = re.findall(r"[a-z][a-z'-]*", re.sub(r"\([^)]*\)", " ", name.lower()))
+    return bool(known) and _one(known[-1]) in words()["bought_or_made"]
+
+
 def is_hardware_section(text: str) -> bool:
     """Tell a heading over bought things ("HARDWARE", "Fixings")."""
     return text.lower().strip(" :-*") in words()["hardware_sections"]

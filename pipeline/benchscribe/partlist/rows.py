@@ -7,7 +7,7 @@ from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Final
 
-from msgspec import Struct
+from msgspec import Struct, structs
 
 from benchscribe.partlist import chain, naming
 from benchscribe.partlist.cells import read_cell, read_count
@@ -24,6 +24,7 @@ from benchscribe.partlist.sizes import (
 from benchscribe.partlist.unit_guess import Units
 from benchscribe.records import CellNote, Part
 
+_SIZES_OF_MADE: Final = 2
 _SAME: Final = re.compile(
     r"^(?:the )?(?:same(?: size)?|as|mirror(?:ed)?(?: image)?|opposite(?: hand)?|copy)(?: as| of| for| to)?\s+(?:the\s+|part\s+|no\.?\s*|#)?(.+?)(?:,.*)?$"
 )
@@ -204,7 +205,7 @@ def _part(
     remarks = "; ".join(_all(table, texts, "notes"))
     hardware = (
         bought
-        or naming.is_hardware(name)
+        or (naming.is_hardware(name) and not _made(table, texts, name))
         or any(naming.is_hardware_section(k) for k in [*_all(table, texts, "kind"), material])
     )
     about = plain(f"{name} {material}")
@@ -212,6 +213,9 @@ def _part(
     listed += sizes_in_notes(reading, remarks, listed)
     if reading.table.headings and not hardware:
         listed += thickness_in_material(reading, material, listed)
+    edition = _cell(table, texts, "edition")
+    if edition:
+        listed = [entry if entry.edition else structs.replace(entry, edition=edition) for entry in listed]
     return Part(
         name=name,
         row=row.number,
@@ -224,6 +228,12 @@ def _part(
         ref=ref,
         hardware=hardware,
     )
+
+
+def _made(table: Table, cells: tuple[str, ...], name: str) -> bool:
+    """Tell whether a row that may be bought or made is made: "Bracket" with two sizes and a material is cut from it."""
+    sizes = sum(bool(re.search(r"\d", c)) for c in _size_cells(table, Row(0, cells)))
+    return naming.may_be_made(name) and sizes >= _SIZES_OF_MADE and bool(_cell(table, cells, "material"))
 
 
 def _names(table: Table, row: Row, notes: list[CellNote]) -> tuple[str, tuple[str, ...], str, int | None]:

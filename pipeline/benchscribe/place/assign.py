@@ -59,6 +59,8 @@ _DENIED: Final = 9.0
 """Price of a size that was only named to be denied: "7 wide, not 7 1/4"."""
 _SAID_OF_IT: Final = 2.0
 """Weight of a word for a dimension ("long") that is said of the size itself."""
+_SAID_OUTRIGHT: Final = 1.8
+"""What a size earns by being said of a named part and dimension in one sentence."""
 _FAR_OFF: Final = -3.2
 """Most that the difference costs a size whose plan was called wrong and whose dimension was said."""
 _RIGHT_ANGLES: Final = (90, 180, 360)
@@ -159,12 +161,18 @@ def _unlike(index: int, number: int, bench: Bench) -> float:
     if (index, slot.part) in bench.mates:
         score += 0.7
     told = max(declared.of("plan-wrong"), declared.of("changed"))
-    if told >= _TOLD and _related(size_of(bench.measures[index]), slot):
+    name, weight = bench.contexts[index].best("dimension")
+    of_another = weight >= _SAID_OF_IT and name != slot.dimension
+    if told >= _TOLD and not of_another and _related(index, slot, bench):
         score += 6.0
     own = bench.contexts[index].dimension.get(slot.dimension, 0.0)
     if told >= _TOLD and own >= _SAID_OF_IT and slot.value:
         # What is called wrong may be far off; the dimension said outright must then carry it.
         score += max(0.0, _FAR_OFF - _closeness(bench.measures[index], slot, ""))
+    if own >= _SAID_OF_IT and bench.contexts[index].named == bench.part_list.parts[slot.part].name:
+        # "My bell stand is 75 long": nothing but the value speaks against the size of that very part.
+        _, elsewhere = _strongest_sink(bench.contexts[index])
+        score += _SAID_OUTRIGHT if elsewhere < _SAID_OF_IT else 0.0
     if slot.value is None:
         return (
             score
@@ -172,6 +180,12 @@ def _unlike(index: int, number: int, bench: Bench) -> float:
             + _proportion(size_of(bench.measures[index]), slot, bench)
         )
     return score + 0.6 * min(told, 3.5)
+
+
+def _strongest_sink(context: Context) -> tuple[str, float]:
+    """Give the role, other than being the finished size, that the words speak for most."""
+    found = [(n, w) for n, w in context.role.items() if n not in ("finished", "declared", "quoted-plan")]
+    return max(found, key=lambda pair: pair[1], default=("", 0.0))
 
 
 def _proportion(said: Fraction, slot: Slot, bench: Bench) -> float:
@@ -194,12 +208,22 @@ def _proportion(said: Fraction, slot: Slot, bench: Bench) -> float:
     return 0.0
 
 
-def _related(said: Fraction, slot: Slot) -> bool:
-    """Tell whether a size is what a plan is mostly wrong by: half, double, or the angle from the other face."""
-    value = slot.value
+def _related(index: int, slot: Slot, bench: Bench) -> bool:
+    """Tell whether a size is what a plan is mostly wrong by: half, double, or the angle from the other face.
+
+    Where another size of the same part is near, it is that one which was said otherwise.
+    """
+    value, said = slot.value, size_of(bench.measures[index])
     if not value:
         return False
-    return said in (value / 2, value * 2) or (is_angle(slot.listed.unit) and said == 90 - value)
+    if is_angle(slot.listed.unit):
+        return said in (value / 2, value * 2, 90 - value)
+    near = any(
+        _closeness(bench.measures[index], bench.slots[n], "") > _FAR_OFF
+        for n in bench.of_part[slot.part]
+        if bench.slots[n].value and not is_angle(bench.slots[n].listed.unit)
+    )
+    return said in (value / 2, value * 2) and not near
 
 
 def _fit(index: int, slot: Slot, bench: Bench, chain_length: int, place: int) -> tuple[float, str]:

@@ -28,6 +28,10 @@ _FADE: Final = 0.08
 _LONGEST_REACH: Final = 14
 _A_PART: Final = 0.6
 """A word means a part of the list where its mention is at least so sure."""
+_SURELY_A_PART: Final = 0.9
+_NAMED_REACH: Final = 9
+_NAMED_AFTER: Final = 4
+"""Words between a size and the part that it is said of, before it and behind it."""
 _THINGS: Final = frozenset({"tool", "stock", "hardware", "feature"})
 _TOOL_NUMBERS: Final = frozenset({"drill", "gauge", "thread", "screw", "tap"})
 
@@ -60,6 +64,8 @@ class Context(Struct):
     role: dict[str, float] = field(default_factory=dict)
     because: dict[str, str] = field(default_factory=dict)
     """The words that gave each dimension or role."""
+    named: str = ""
+    """The part that its own sentence says the size of: "each hook is ten inches long"."""
 
     def best(self, kind: str) -> tuple[str, float]:
         """Give the strongest dimension or role and its weight; ("", 0.0) where there is none."""
@@ -187,16 +193,36 @@ def _note_named(
         if mention.kind in ("tool", "hardware", "material") and mention.span[1] - 1 not in parts:
             behind[mention.span[0]] = (mention.kind, mention.words)
     sizes = {measure.span[0] for measure in measures}
+    own = sorted(
+        (m.span, m.name) for m in mentions.mentions if m.kind == "part" and m.confidence >= _SURELY_A_PART
+    )
     numbers = sorted(n.span[1] for n in trade_numbers if n.kind in _TOOL_NUMBERS)
     for context, measure in zip(contexts, measures, strict=True):
         at = _named_behind(measure, talk, sizes, behind)
         if at is not None:
             _own(context, measure, *behind[at])
+        context.named = _named_with(measure, talk, own)
         begin = measure.span[0]
         where = bisect_left(numbers, begin + 1) - 1
         if where >= 0 and begin - numbers[where] <= _NUMBER_REACH:
             context.role["tool"] = max(context.role.get("tool", 0.0), 3.5)
             context.because["tool"] = " ".join(talk.tokens[max(0, numbers[where] - 2) : numbers[where]])
+
+
+def _named_with(measure: Measure, talk: Talk, own: list[tuple[tuple[int, int], str]]) -> str:
+    """Give the part named last before a size in its sentence, or for which it is given right behind: "12 long for the shelf"."""
+    begin, end = measure.span
+    where = bisect_left(own, ((begin, 0), ""))
+    if where and begin - own[where - 1][0][1] <= _NAMED_REACH:
+        at = own[where - 1][0][1] - 1
+        if talk.same_sentence(at, begin):
+            return own[where - 1][1]
+    if where == len(own) or own[where][0][0] - end > _NAMED_AFTER:
+        return ""
+    at = own[where][0][0]
+    if talk.same_sentence(end - 1, at) and {"for", "on"} & set(talk.tokens[end:at]):
+        return own[where][1]
+    return ""
 
 
 def _named_behind(

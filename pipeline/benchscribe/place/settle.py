@@ -16,6 +16,8 @@ _BACK: Final = 3
 """A size said again is looked for among so many measures before."""
 _QUOTED_REACH: Final = 40
 """Words between a plan value read aloud and the size that is put in its place."""
+_DECLARED: Final = 1.9
+_OUTRIGHT: Final = 1.5
 _RESTATED: Final = frozenset(
     {
         "call",
@@ -129,13 +131,16 @@ def _in_place_of(result: list[Choice], bench: Bench) -> None:
 def _beside_quoted(result: list[Choice], bench: Bench) -> None:
     """Give a size that is put in the place of a plan value read aloud the dimension of that value."""
     for index, choice in enumerate(result):
-        if choice.slot is None or not choice.how or not bench.contexts[index].role.get("quoted-plan"):
+        if choice.slot is None or not choice.how:
             continue
+        quoted = bench.contexts[index].role.get("quoted-plan", 0.0) > 0
         here = bench.measures[index]
         for other in (index + 1, index - 1, index + 2, index + 3):
             if not 0 <= other < len(result) or result[other].slot is not None or result[other].role != "none":
                 continue
             there = bench.measures[other]
+            if not quoted and not _said_otherwise(other, choice, bench):
+                continue
             gap = max(there.span[0] - here.span[1], here.span[0] - there.span[1])
             if (
                 gap <= _QUOTED_REACH
@@ -146,6 +151,15 @@ def _beside_quoted(result: list[Choice], bench: Bench) -> None:
                     choice, role="finished", how="", score=max(choice.score, result[other].score)
                 )
                 break
+
+
+def _said_otherwise(other: int, choice: Choice, bench: Bench) -> bool:
+    """Tell whether a size is declared to stand in the place of the plan's, which was said nearby."""
+    declared = bench.declared[other]
+    told = max(declared.of("plan-wrong"), declared.of("changed"))
+    dimension, weight = bench.contexts[other].best("dimension")
+    same = not dimension or weight < _OUTRIGHT or dimension == choice.dimension
+    return told >= _DECLARED and same and not {"tool", "feature", "denied"} & set(bench.contexts[other].role)
 
 
 def _could_replace(new: Fraction, old: Fraction) -> bool:

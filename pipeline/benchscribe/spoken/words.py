@@ -16,6 +16,16 @@ _IS = frozenset("it's that's this's there's here's what's where's who's how's he
 """Words whose apostrophe-s is a verb ("that's wrong") and no possession."""
 
 
+_UNMARKED = {
+    word.replace("'", ""): word
+    for word in (
+        "don't can't won't isn't doesn't didn't wasn't aren't weren't couldn't wouldn't shouldn't hasn't haven't "
+        "that's there's what's they're they've i've i'm you're you've you'll we've we're mine's"
+    ).split()
+}
+"""Contractions as captions without apostrophes write them; "its" and "well" may be other words and are left."""
+
+
 class Talk(Struct, frozen=True):
     """The words of an episode, ready to be searched for phrases."""
 
@@ -43,6 +53,7 @@ def token(text: str) -> str:
     ('blade', "that's")
     """
     clean = _EDGES.sub("", text.lower().replace("’", "'"))
+    clean = _UNMARKED.get(clean, clean)
     return clean if clean in _IS else _CLITIC.sub("", clean) or clean
 
 

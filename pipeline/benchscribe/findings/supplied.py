@@ -1,0 +1,118 @@
+"""Sizes that the list leaves open and the maker gives, and open sizes given twice."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from msgspec import structs
+
+from benchscribe.findings.scene import LIVE, Scene, equal_sizes, merged
+from benchscribe.findings.wording import dimension_words, size
+from benchscribe.records import Finding, Measure, Said
+from benchscribe.spoken.plan import size_of
+
+SURE_SUPPLIED: Final = 0.35
+SURE_UNTOLD: Final = 0.6
+"""The same for an open size of which it was never said that it is open, or how it was found."""
+_SPOKEN_OF: Final = 1.3
+_SURE_AGAINST: Final = 0.75
+"""Two sizes of one open cell contradict each other only where both surely are its own."""
+_DECLARES: Final = 1.9
+"""Weight of language from which a declaration is taken as made."""
+
+
+def supplies(scene: Scene) -> list[Finding]:
+    """Find sizes that the list leaves open and the maker gives; a second, different one is a contradiction."""
+    groups: dict[tuple[str, str], list[list[Measure]]] = {}
+    for measure in scene.measures:
+        if not _supplied(scene, measure):
+            continue
+        rows = groups.setdefault((measure.part or "", measure.dimension or ""), [])
+        same = next((g for g in rows if equal_sizes(g[0], measure)), None)
+        if same is None:
+            rows.append([measure])
+        else:
+            same.append(measure)
+    found = []
+    for rows in groups.values():
+        found.extend(_supplies_and_contradiction(scene, rows))
+    return found
+
+
+def _supplies_and_contradiction(scene: Scene, rows: list[list[Measure]]) -> list[Finding]:
+    """Give the size of an open cell, and what contradicts it; a size that is contradicted does not go out unasked.
+
+    The size said oftenest is where the maker ended up; said once each, two sizes contradict each other where the later one is said.
+    """
+    rows = sorted(rows, key=lambda g: (-len(g), -g[0].span[0]))
+    supply = _supply(scene, rows[0])
+    if len(rows) == 1:
+        return [supply] if supply else []
+    first, second = sorted(rows[:2], key=lambda g: g[0].span[0]) if len(rows[0]) == len(rows[1]) else rows[:2]
+    against = _contradiction(scene, first[0], second)
+    if against is None:
+        return [supply] if supply else []
+    supply = _supply(scene, first)
+    return [against, *([structs.replace(supply, declared=False, status="open")] if supply else [])]
+
+
+def _supplied(scene: Scene, measure: Measure) -> bool:
+    if measure.verdict != "not-listed" or measure.taken_back or not measure.part:
+        return False
+    listed = scene.listed(measure)
+    if measure.role in LIVE and listed is not None and listed.value is None:
+        return True
+    if measure.role not in ("none", "feature") or listed is not None:
+        return False
+    row = scene.parts.get(measure.part)
+    known = {entry.dimension for entry in row.listed if not entry.feature} if row else set()
+    firm = measure.dimension in ("thickness", "width", "length", "diameter", "angle", "radius")
+    return (
+        firm
+        and (measure.role == "feature" or measure.dimension not in known)
+        and (measure.confidence or 0) > 0.4
+        and scene.declared_at(measure).of("supplied") >= 2.2
+    )
+
+
+def _supply(scene: Scene, group: list[Measure]) -> Finding | None:
+    group = sorted(group, key=lambda m: m.span)
+    measure = group[0]
+    said = [scene.declared_at(m) for m in group]
+    told = max(d.of("supplied") for d in said)
+    sure = max(m.confidence or 0.0 for m in group)
+    sure = min(0.97, sure + 0.15 * min(told, 3) + 0.1 * (len(group) - 1))
+    scaled, measured = max(d.of("scaled") for d in said), max(d.of("measured") for d in said)
+    spoken_of = told >= _SPOKEN_OF or max(scaled, measured) >= _SPOKEN_OF
+    if sure < (SURE_SUPPLIED if spoken_of else SURE_UNTOLD):
+        return None
+    how = "scaled" if scaled >= 2 else "measured" if measured >= 1.3 else "said"
+    what = f"the {dimension_words(measure.dimension)} of {measure.part}"
+    gave = {"scaled": "scaled it off the drawing as", "measured": "measured it as", "said": "gave it as"}[how]
+    spoken = Said(measure.value, measure.unit, measure.words)
+    finding = scene.finding(
+        "supplied", measure, why=f"The list leaves {what} open; you {gave} {size(spoken)}.", confidence=sure
+    )
+    finding = structs.replace(finding, supplied_how=how)
+    phrases = [d.because["supplied"] for d in said if "supplied" in d.because]
+    if phrases:
+        finding = structs.replace(finding, evidence=(*finding.evidence, f'declared: "{phrases[0]}"'))
+    return merged(finding, group[1:])
+
+
+def _contradiction(scene: Scene, first: Measure, group: list[Measure]) -> Finding | None:
+    measure = group[0]
+    declared = scene.declared_at(measure)
+    if (
+        measure.role != "finished"
+        or (measure.confidence or 0) < _SURE_AGAINST
+        or declared.of("changed") >= _DECLARES
+    ):
+        return None
+    if not 0.6 < size_of(measure) / size_of(first) < 1.6 or "said with" not in measure.why:
+        return None
+    one, two = Said(first.value, first.unit), Said(measure.value, measure.unit)
+    what = f"the {dimension_words(measure.dimension)} of {measure.part}"
+    why = f"You gave {what} as {size(one)} and as {size(two)}, and the list has no value to settle it."
+    finding = scene.finding("contradiction", measure, why=why, confidence=0.6)
+    return structs.replace(finding, listed=None)
