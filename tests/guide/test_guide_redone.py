@@ -36,7 +36,9 @@ def steps(*after: tuple[float, str], drilled: tuple[int, ...] = (0, 2)) -> list[
     return list(make_guide(talk, (), found, None, hand, (), ()).steps)
 
 
-@pytest.mark.parametrize("said", ["Take two, half way from each end.", "This time from both ends."])
+@pytest.mark.parametrize(
+    "said", ["Take two, half way from each end.", "This time from both ends.", "Second stem, from both ends."]
+)
 def test_the_second_try_is_a_step_though_nobody_names_it(said: str) -> None:
     (step,) = steps((17.0, said))
     assert (step.part, step.operation, step.start_s, step.text) == ("Stem", "drill", 17.0, said)
@@ -49,6 +51,11 @@ def test_after_a_pause_comes_the_second_try() -> None:
 
 def test_talk_about_what_went_wrong_is_no_step() -> None:
     assert [step.start_s for step in steps((40.0, "Half way from each end."), drilled=(0, 2))] == [40.0]
+
+
+def test_talk_about_the_second_piece_does_not_begin_it() -> None:
+    (step,) = steps((16.0, "The second one was meant to be right."), (40.0, "Half way from each end."))
+    assert step.start_s == 40.0
 
 
 def test_a_second_try_that_is_named_is_told_once() -> None:

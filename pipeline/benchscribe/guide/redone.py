@@ -105,7 +105,7 @@ def _goes_on(talk: Talk, number: int) -> int:
 def _begins_again(talk: Talk, number: int, *, first: bool) -> bool:
     utterances, words = talk.transcript.utterances, step_words()
     text = talk.transcript.text(utterances[number].span).lower()
-    if words.again.search(text) or (first and words.onward.match(text)):
+    if words.again.search(text) or words.opens.match(text) or (first and words.onward.match(text)):
         return True
     start, end = utterances[number].start_s, utterances[number - 1].end_s if number else None
     return start is not None and end is not None and start - end >= PAUSE_S

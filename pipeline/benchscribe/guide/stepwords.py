@@ -36,6 +36,7 @@ class StepWords(Struct, frozen=True):
     finishes: Mapping[str, str]
     features: frozenset[str]
     again: re.Pattern[str]
+    opens: re.Pattern[str]
     onward: re.Pattern[str]
     talk: re.Pattern[str]
     talk_after: re.Pattern[str]
@@ -69,6 +70,7 @@ def step_words() -> StepWords:
         finishes=table["finishes"],
         features=frozenset(table["features"]["words"]),
         again=re.compile(rf"\b(?:{_any_of(table['redone']['again'])})\b"),
+        opens=re.compile(rf"(?:{_any_of(table['redone']['opens'])})\b"),
         onward=re.compile(rf"(?:{_any_of(table['redone']['onward'])})\b"),
         talk=re.compile(rf"\b(?:{_any_of(table['talk']['before'])})\b(?:'\w+)?(?:\s+\S+){{0,3}}\s*$"),
         talk_anywhere=re.compile(rf"\b(?:{_any_of(table['talk']['anywhere'])})\b"),
