@@ -147,3 +147,18 @@ def test_hostile_words_stay_words() -> None:
     assert "<b>" not in text
     formula = editor_markers(record(mistakes=(Mistake(span=(0, 1), why="=1+1", start_s=1.0, end_s=3.0),)))
     assert "'=1+1" in markers_csv(formula).decode()
+
+
+def test_marks_that_give_a_terminal_orders_are_left_out() -> None:
+    told = editor_markers(
+        record(promises=(Promise(span=(0, 1), text="the \x1b[31moars\x07 later", start_s=1.0, end_s=3.0),))
+    )
+    assert [m.text for m in told] == ["the [31moars later"]
+    assert b"\x1b" not in markers_csv(told) + markers_vtt(told, "take-1.mp4")
+
+
+def test_a_very_long_name_of_a_take_makes_a_name_that_a_disk_can_hold() -> None:
+    long = SourceFile(name="t" * 250 + ".mp4", offset_s=0.0, duration_s=99.0, kind="video")
+    promise = stamp(Promise(span=(0, 1), text="later", start_s=1.0, end_s=3.0), (long,))
+    made = structs.replace(record(), transcript=structs.replace(TALK, files=(long,)), promises=(promise,))
+    assert max(len(name) for name in marker_files(made)) < 100

@@ -26,6 +26,8 @@ _PUBLISHED: Final = frozenset({"declared", "accepted", "amended"})
 _OVERLAID: Final = frozenset({"finished", "corrected", "changed", "supplied", "setting"})
 _DRAFT: Final = "draft: times are of the takes"
 _SHORTEST_S: Final = 1.0
+_LONGEST_NAME: Final = 60
+"""Characters of a take's name in a marker file's name: file systems allow 255 bytes for the whole of it."""
 _UNSAFE: Final = ("=", "+", "-", "@", "\t", "\r")
 """First characters that a spreadsheet would run as a formula."""
 
@@ -118,9 +120,13 @@ def marker_files(record: EpisodeRecord) -> dict[str, bytes]:
         return {}
     files = {"markers.csv": markers_csv(markers)}
     for name in dict.fromkeys(m.file for m in markers):
-        stem = PurePath(name).stem
-        several = sum(PurePath(file.name).stem == stem for file in record.transcript.files) > 1
-        files[f"markers-{PurePath(name).name if several else stem}.vtt"] = markers_vtt(markers, name)
+        stem = PurePath(name).stem[:_LONGEST_NAME]
+        several = (
+            sum(PurePath(file.name).stem[:_LONGEST_NAME] == stem for file in record.transcript.files) > 1
+        )
+        files[f"markers-{PurePath(name).name[-_LONGEST_NAME:] if several else stem}.vtt"] = markers_vtt(
+            markers, name
+        )
     return files
 
 
@@ -138,7 +144,7 @@ def _marker(kind: MarkerKind, item: Timed, text: str) -> Marker:
         at_s=item.at_s,
         end_s=round(item.at_s + max(length, _SHORTEST_S), 3),
         kind=kind,
-        text=text,
+        text=" ".join("".join(c if c.isprintable() else " " for c in text).split()),
     )
 
 
