@@ -153,7 +153,7 @@ def test_marks_that_give_a_terminal_orders_are_left_out() -> None:
     told = editor_markers(
         record(promises=(Promise(span=(0, 1), text="the \x1b[31moars\x07 later", start_s=1.0, end_s=3.0),))
     )
-    assert [m.text for m in told] == ["the [31moars later"]
+    assert [m.text for m in told] == ["promise: the [31moars later"]
     assert b"\x1b" not in markers_csv(told) + markers_vtt(told, "take-1.mp4")
 
 
