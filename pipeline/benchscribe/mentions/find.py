@@ -49,7 +49,10 @@ def find_mentions(
     parts = find_parts(talk, transcript, part_list, vocabulary, long_names(talk, vocabulary))
     bought = {p.name for p in part_list.parts if p.hardware} if part_list else set()
     named = frozenset(
-        i for m in parts if m.confidence >= _NAMED and m.name not in bought for i in range(*m.span)
+        i
+        for m in parts
+        if m.confidence >= _NAMED and m.name not in bought and not _is_bought(m)
+        for i in range(*m.span)
     )
     things = find_things(talk, transcript, named, vocabulary)
     whole = {m.span for m in parts if m.confidence >= _NAMED}
@@ -67,6 +70,16 @@ def find_mentions(
         mistakes=find_mistakes(talk, transcript, vocabulary),
         promises=promises,
     )
+
+
+_BOUGHT: Final = frozenset(
+    "spring screw bolt hinge rivet eyelet grommet buckle zip zipper magnet bearing washer nut".split()
+)
+"""Fixings that nobody makes: a part of the list that is named so is bought."""
+
+
+def _is_bought(part: Mention) -> bool:
+    return part.name.split()[-1].lower().removesuffix("s") in _BOUGHT
 
 
 def _put_off(mention: Mention, promises: tuple[Promise, ...]) -> Mention:

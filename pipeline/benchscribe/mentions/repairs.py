@@ -11,6 +11,10 @@ from benchscribe.mentions.keys import letters, singular, singular_key, sound
 from benchscribe.mentions.vocabulary import RepairRule, Vocabulary
 from benchscribe.records import Measure, PartList, Repair, Span, Transcript
 
+_SMALL_WORDS: Final = frozenset(
+    "over under into onto with from then than that this these those they them there here when where what have been were will would could just some more most each every both other another after before about above below again along around back down down only even ever never very well much many".split()
+)
+"""Words of every sentence: they are heard right."""
 _NEAR: Final = 6
 """Words on either side in which a word of the trade must stand."""
 _ALIKE: Final = 80
@@ -135,6 +139,7 @@ def _like_a_part(
         or not heard.isalpha()
         or singular_key((heard,)) in vocabulary.terms
         or letters(heard) in vocabulary.verbs
+        or heard in _SMALL_WORDS
     ):
         return None
     known = {singular(w) for name in names for w in name}

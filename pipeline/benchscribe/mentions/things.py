@@ -281,7 +281,8 @@ def _sure(talk: Talk, found: Found, vocabulary: Vocabulary) -> float:
     if found.term.group in _BUILDING_STUFF or found.term.kind == "tool" or found.term.own:
         return found.sure
     after = talk.words[end] if end < len(talk.words) and talk.stops[end - 1] == 0 else ""
-    if after and talk.tags[end].startswith("NN") and singular_key((after,)) not in vocabulary.terms:
+    another = after and "'" not in after and talk.tags[end].startswith("NN")
+    if another and singular_key((after,)) not in vocabulary.terms:
         return 0.45  # "paint can", "rivet holes": another thing
     bare = (end - start == 1 and found.name not in _SEEN) or found.term.group == "electronic_parts"
     if found.term.kind == "hardware" and bare and not _described(talk, found.span, vocabulary):

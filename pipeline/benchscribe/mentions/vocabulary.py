@@ -246,7 +246,9 @@ def _add_trades(terms: dict[str, Term]) -> dict[str, tuple[tuple[frozenset[str],
         if base is None:
             terms.setdefault(key(words), term)
             terms.setdefault(singular_key(words), term)
-        if len(words) == 1 and (base is None or base.kind != term.kind):
+        if base is not None and base.kind == term.kind:
+            term = base
+        if len(words) == 1:
             for form in {letters(entry.name), singular(letters(entry.name))}:
                 meanings[form] = (*meanings.get(form, ()), (entry.cues, term))
     return meanings
