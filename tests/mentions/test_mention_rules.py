@@ -287,3 +287,37 @@ def test_a_bought_thing_of_the_list_stays_in_the_list_of_materials() -> None:
     part = type(plan("x").parts[0])(name="Coach bolt", row=2, hardware=True)
     parts = PartList(file="p.csv", parts=(part,), units="mm", units_why="stated")
     assert "coach bolts" in [m.name for m in listed_materials(hear("Two M8 coach bolts hold it.", parts))]
+
+
+def test_a_tool_keeps_the_spelling_in_which_it_was_said() -> None:
+    assert tools("Hold it in the vice.") == ["vice"]
+
+
+def test_a_word_is_a_thing_of_a_trade_only_where_that_trade_is_spoken_of() -> None:
+    weaving = "The willow rods are soaked, so weave the base and the siding. Round goes the hoop."
+    assert "hoop" in tools(weaving)
+    assert "hoop" not in tools("The shelf is planed. The dog jumps through the hoop.")
+
+
+def test_what_is_named_only_in_a_promise_is_not_listed() -> None:
+    assert materials("The rails are oak. Next week we'll do the lid with the brass screws.") == ["oak"]
+
+
+def test_a_small_word_beside_a_parts_name_is_heard_right() -> None:
+    assert hear("Hessian over the top.", plan("Hessian cover")).repairs == ()
+
+
+def test_a_warning_that_fits_no_hazard_is_called_by_the_tool_before_it() -> None:
+    found = hear(
+        "The bodkin goes in here. Keep your hand out of the way, it goes through a palm like butter."
+    )
+    assert [(h.name, h.said) for h in found.hazards] == [("bodkin", True)]
+
+
+def test_a_saw_in_use_is_a_hazard_without_a_warning_and_a_planer_is_not() -> None:
+    found = hear("Rip it on the table saw. Then over to the planer.")
+    assert [h.name for h in found.hazards] == ["table saw"]
+
+
+def test_a_thing_that_another_person_uses_is_not_listed() -> None:
+    assert tools("My cousin does this with a staple gun. I use the tack hammer.") == ["tack hammer"]

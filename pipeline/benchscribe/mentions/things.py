@@ -22,10 +22,12 @@ _DETAIL: Final = re.compile(
     r"^(?:\d[\d/.\-]*(?:st|nd|rd|th|ths|mm|in|inch|mil|-?tooth|-?grit|-?ounce|oz|-?inch|cm|thou)?|[\d/.\-]+-(?:tooth|inch|grit|mm|ounce)|half|quarter|eighth|tooth|teeth|grit|inch|inches|mil|mm|millimeter|millimetre|ounce|oz|degree|number|gauge|ga)$"
 )
 _GENERIC: Final = "generic"
-_CUES: Final = 2
+_CUES: Final = 3
 """Words of a trade that must be in the talk before an everyday word is a thing of that trade."""
 _CUES_OVER: Final = 3
 """The same for a word that is another thing elsewhere."""
+_CUES_SAME: Final = 6
+"""The same for a word that is that thing everywhere, where none of the words that it asks for is there."""
 
 
 class Found(Struct, frozen=True):
@@ -110,8 +112,15 @@ def _in_trade(word: str, every_word: frozenset[str], vocabulary: Vocabulary) -> 
     rest = every_word - {word, singular(word), f"{word}s"}
     shown = [(len(cues & rest), term) for cues, term in meanings]
     most = max((n for n, _ in shown), default=0)
-    least = _CUES if letters(word) in vocabulary.trade_only else _CUES_OVER
-    return next((term for n, term in shown if n == most), None) if most >= least else None
+    term = next((term for n, term in shown if n == most), None)
+    usual = vocabulary.terms.get(letters(word)) or vocabulary.terms.get(singular(letters(word)))
+    if letters(word) in vocabulary.trade_only:
+        least = _CUES
+    elif word in vocabulary.needs_near or singular(word) in vocabulary.needs_near:
+        return None
+    else:
+        least = _CUES_SAME if usual is not None and term is usual else _CUES_OVER
+    return term if most >= least else None
 
 
 def _in_its_trade(
@@ -119,7 +128,9 @@ def _in_its_trade(
 ) -> bool:
     """Tell whether a word that is a thing only in its trade ("thread", "iron", "tap") stands among words of that trade."""
     word = talk.words[at]
-    if letters(word) in vocabulary.trade_only or singular(letters(word)) in vocabulary.trade_only:
+    plain = letters(word)
+    form = plain if plain in vocabulary.meanings else singular(plain)
+    if form in vocabulary.trade_only:
         return False
     other = singular(word) if singular(word) != word else f"{word}s"
     same = vocabulary.terms.get(letters(other)) is term
