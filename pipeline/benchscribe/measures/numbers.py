@@ -29,6 +29,9 @@ from benchscribe.measures.typed import (
 _NOUGHTS: Final = frozenset({"oh", "nought", "zero"})
 _BY: Final = frozenset({"by", "x"})
 _A: Final = frozenset({"a", "an"})
+_SOME: Final = frozenset(
+    {"few", "couple", "several", "many", "some", "odd", "of", "half", "per", "hundred", "thousand"}
+)
 
 
 @dataclass(slots=True)
@@ -77,9 +80,21 @@ def _from_words(tokens: list[Token], i: int) -> Number | None:
             return None
         cardinal = _cardinal(tokens, i)
         return _with_tail(tokens, cardinal, digits=False) if cardinal else None
+    if text == "hundred" and following == "and" and not _scaled(tokens, i):
+        cardinal = _cardinal(tokens, i)
+        if cardinal and cardinal.end > i + 2:
+            return _with_tail(tokens, cardinal, digits=False)
     if text == "hundred" and (following in _BY or (i and tokens[i - 1].text in _BY)):
         return Number(Fraction(100), i + 1, "int")
     return _bare_fraction(tokens, i)
+
+
+def _scaled(tokens: list[Token], i: int) -> bool:
+    """Tell "few hundred and", "2 hundred and" from "hundred and thirty by eight", said with no "a" before it."""
+    before = tokens[i - 1] if i and joined(tokens, i) else None
+    return before is not None and (
+        before.kind == NUMERAL or before.text in SMALL or before.text in _A or before.text in _SOME
+    )
 
 
 def _sub_hundred(tokens: list[Token], i: int) -> tuple[int, int] | None:
@@ -97,6 +112,8 @@ def _sub_hundred(tokens: list[Token], i: int) -> tuple[int, int] | None:
 def _cardinal(tokens: list[Token], i: int) -> _Cardinal | None:
     if tokens[i].text in _A:
         value, end = 1, i + 1
+    elif tokens[i].text == "hundred":
+        return _hundred_and(tokens, i)
     else:
         group = _sub_hundred(tokens, i)
         if group is None:
@@ -129,6 +146,14 @@ def _cardinal(tokens: list[Token], i: int) -> _Cardinal | None:
                             more, last_end = more + tail[0], tail[1]
                     value, end, last = value + more, last_end, more
     return _Cardinal(value, end, last, small)
+
+
+def _hundred_and(tokens: list[Token], i: int) -> _Cardinal | None:
+    """Read "hundred and thirty" with no "a" before it."""
+    rest = _sub_hundred(tokens, i + 2) if joined(tokens, i + 2) else None
+    if rest is None or not rest[0]:
+        return None
+    return _Cardinal(100 + rest[0], rest[1], rest[0], small=False)
 
 
 def _part(tokens: list[Token], i: int, *, after_and: bool) -> Number | None:
