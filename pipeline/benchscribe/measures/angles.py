@@ -28,6 +28,27 @@ _TURNS: Final = frozenset(
     {"set", "swing", "swung", "turn", "turned", "rotate", "lock", "dial", "over", "round", "tilt"}
 )
 _LATELY: Final = 60
+_STOPS_AT: Final = frozenset({"at", "to", "set", "is", "'s", "s", "was", "now", "clamped", "locked", "moved"})
+_STOP_ON: Final = frozenset(
+    {
+        "on",
+        "of",
+        "for",
+        "the",
+        "my",
+        "mitre",
+        "miter",
+        "chop",
+        "crosscut",
+        "bench",
+        "table",
+        "saw",
+        "sled",
+        "gauge",
+        "fence",
+    }
+)
+_FIXED: Final = frozenset({"set", "clamped", "locked", "moved"})
 
 
 def is_angle(context: Context, q: Quantity) -> bool:
@@ -42,7 +63,7 @@ def is_angle(context: Context, q: Quantity) -> bool:
         return False
     if _forty_five(context, q):
         return True
-    if _is_length(context, q) or not _free(context, q):
+    if stop_set(context, q) or _is_length(context, q) or not _free(context, q):
         return False
     return (
         _complement(context, q)
@@ -52,6 +73,19 @@ def is_angle(context: Context, q: Quantity) -> bool:
         or _beside_angle(context, q)
         or _spoken_of(context, q)
     )
+
+
+def stop_set(context: Context, q: Quantity) -> bool:
+    """Tell whether a stop was set here, as in "stop on the mitre saw set at sixty five": a length, whatever it stands on."""
+    words: list[str] = []
+    for k in range(1, 12):
+        word = context.before(q, k)
+        if word in ("stop", "stops"):
+            return bool(words) and words[0] in ("at", "to") and not _FIXED.isdisjoint(words)
+        if word not in _STOPS_AT and word not in _STOP_ON:
+            return False
+        words.append(word)
+    return False
 
 
 def _complement(context: Context, q: Quantity) -> bool:

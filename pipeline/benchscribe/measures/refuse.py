@@ -286,6 +286,28 @@ def _no_size_of(context: Context, q: Quantity, number: Number) -> bool:
     return subject[:1] in _THERE or any(word in g.NO_SIZE_OF for word in subject)
 
 
+def _this_year(context: Context, q: Quantity, number: Number) -> bool:
+    """As in "mine is 27 this year": an age."""
+    del number
+    return context.after(q) in ("this", "next", "last") and context.after(q, 1) in (
+        "year",
+        "month",
+        "birthday",
+    )
+
+
+def _named_after(context: Context, q: Quantity, number: Number) -> bool:
+    """As in "45 on the gauge, that's psi": what kind of number it was comes behind it."""
+    del number
+    tokens, home = context.tokens, context.sentence[q.start]
+    for i in range(q.end, min(len(tokens) - 1, q.end + 6)):
+        if context.sentence[i + 1] != home or context.size_at(i):
+            return False
+        if tokens[i].text in ("that's", "it's") and tokens[i + 1].text in g.OTHER_TOPIC:
+            return True
+    return False
+
+
 def _the_last_one(context: Context, q: Quantity, number: Number) -> bool:
     """As in "that was the last one": no number at all."""
     return q.value == 1 and not number.digits and context.before(q) in g.BEFORE_ONE
@@ -373,6 +395,6 @@ _FRACTION_RULES: Final[tuple[Rule, ...]] = (_share, _half_of_something, _clock_f
 _MIXED_RULES: Final[tuple[Rule, ...]] = (_of_them, _plane, _times)
 _WHOLE_RULES: Final[tuple[Rule, ...]] = (
     _of_them, _year, _the_number_of, _clock, _counted, _beside_trade, _other_topic, _scale, _no_size_of, _too_large,
-    _the_last_one, _count_of_kind, _tally, _priced,
+    _the_last_one, _this_year, _named_after, _count_of_kind, _tally, _priced,
 )  # fmt: skip
 _DECIMAL_RULES: Final[tuple[Rule, ...]] = (_of_them, _counted, _beside_trade, _other_topic, _no_size_of)
