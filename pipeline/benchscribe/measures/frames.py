@@ -23,6 +23,7 @@ _OTHER_KINDS: Final = frozenset(g.AFTER) - {"second", "seconds", "on"}
 """Words of another kind of number: "the sheet says twenty, I'd give it twenty five minutes"."""
 _MINE: Final = frozenset({"mine", "mine's", "ours", "yours"})
 _IT_IS: Final = frozenset({"it's", "that's", "is", "are", "they're", "was", "were", "'s"})
+_MAKER: Final = frozenset({"i", "i've", "we", "we've"})
 _LATELY: Final = 60
 _CUT_IT: Final = frozenset({"it", "them", "that", "these", "those", "this"})
 
@@ -84,7 +85,13 @@ def _declared(context: Context, q: Quantity) -> bool:
     if context.phrase_before(q, g.DECLARING) and context.after(q) != "out":
         mine = context.near(q, _MINE, 6, 0)
         lately = context.last is not None and q.start - context.last.end < _LATELY
-        return mine or lately or context.support(q) or q.value in context.expected
+        own = (
+            context.metric
+            and context.closed(q)
+            and str(q.value) not in g.GRIT_P
+            and context.near(q, _MAKER, 5, 0)
+        )
+        return mine or own or lately or context.support(q) or q.value in context.expected
     asked = context.before(q) in ("is", "are", "was", "'s") and context.before(q, 2) in g.STRONG_VERBS
     return asked and any(context.before(q, k) in ("what", "all") for k in range(3, 6))
 

@@ -77,6 +77,7 @@ _KINDS: Final = MappingProxyType(
 )
 """Kinds of one thing: nobody gives a size as so much short and so much tall."""
 _TELLS: Final = frozenset({"tell", "tells", "told", "give", "gives", "gave", "show", "shows", "leaves"})
+_MAKES: Final = frozenset({"made", "bought", "ordered"})
 _LARGEST_INCH: Final = 300
 _LARGEST_MM: Final = 9999
 
@@ -296,6 +297,13 @@ def _this_year(context: Context, q: Quantity, number: Number) -> bool:
     )
 
 
+def _turned_up(context: Context, q: Quantity, number: Number) -> bool:
+    """As in "it's gone up to 80 on the dial": a setting, no reading of a gauge."""
+    del number
+    on_dial = [context.after(q, k) for k in range(3)] == ["on", "the", "dial"]
+    return on_dial and context.before(q) == "to" and context.before(q, 2) in ("up", "down")
+
+
 def _named_after(context: Context, q: Quantity, number: Number) -> bool:
     """As in "45 on the gauge, that's psi": what kind of number it was comes behind it."""
     del number
@@ -305,6 +313,18 @@ def _named_after(context: Context, q: Quantity, number: Number) -> bool:
             return False
         if tokens[i].text in ("that's", "it's") and tokens[i + 1].text in g.OTHER_TOPIC:
             return True
+    return False
+
+
+def _made_so_many(context: Context, q: Quantity, number: Number) -> bool:
+    """As in "the list may say 30, I only made 28": pieces, for nothing stands between the making and the number."""
+    del number
+    if context.before(q) in _MAKES and context.closed(q):
+        return context.before(q, 2) == "only"
+    tokens, home = context.tokens, context.sentence[q.start]
+    for i in range(q.end, min(len(tokens) - 2, q.end + 4)):
+        if tokens[i].text == "only" and tokens[i + 1].text in _MAKES and context.sentence[i + 1] == home:
+            return context.size_at(i + 2)
     return False
 
 
@@ -395,6 +415,6 @@ _FRACTION_RULES: Final[tuple[Rule, ...]] = (_share, _half_of_something, _clock_f
 _MIXED_RULES: Final[tuple[Rule, ...]] = (_of_them, _plane, _times)
 _WHOLE_RULES: Final[tuple[Rule, ...]] = (
     _of_them, _year, _the_number_of, _clock, _counted, _beside_trade, _other_topic, _scale, _no_size_of, _too_large,
-    _the_last_one, _this_year, _named_after, _count_of_kind, _tally, _priced,
+    _the_last_one, _this_year, _named_after, _turned_up, _made_so_many, _count_of_kind, _tally, _priced,
 )  # fmt: skip
 _DECIMAL_RULES: Final[tuple[Rule, ...]] = (_of_them, _counted, _beside_trade, _other_topic, _no_size_of)
