@@ -164,7 +164,8 @@ def _of_them(context: Context, q: Quantity, number: Number) -> bool:
 
 def _year(context: Context, q: Quantity, number: Number) -> bool:
     """As in "in 1987"."""
-    return number.digits and 1800 <= q.value <= 2100 and context.before(q) in _YEAR_BEFORE
+    went = context.before(q) == "to" and context.before(q, 2) == "went" and q.value not in context.known
+    return number.digits and 1800 <= q.value <= 2100 and (went or context.before(q) in _YEAR_BEFORE)
 
 
 def _the_number_of(context: Context, q: Quantity, number: Number) -> bool:
