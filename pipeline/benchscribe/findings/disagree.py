@@ -80,13 +80,22 @@ def _one_passage(scene: Scene, one: Finding, other: Finding) -> bool:
 
 
 def _beside_the_listed(scene: Scene, measure: Measure) -> bool:
-    """Tell whether the listed size was said too, just before: whoever says both knows of the difference."""
-    first, _ = scene.passage(measure.span[0], measure.part)
-    return any(
-        m.verdict == "agrees" and not m.taken_back and (m.part, m.dimension) == (measure.part, measure.dimension)
-        and max(first, measure.span[0] - _BOTH_SAID) <= m.span[0] < measure.span[0]
-        for m in scene.measures
-    )  # fmt: skip
+    """Tell whether the listed size was said too: whoever says both knows of the difference.
+
+    Behind it only a larger one counts: a smaller one may be what this one is worked down to.
+    """
+    first, last = scene.passage(measure.span[0], measure.part)
+    for other in scene.measures:
+        if other.verdict != "agrees" or other.taken_back:
+            continue
+        if (other.part, other.dimension) != (measure.part, measure.dimension):
+            continue
+        if max(first, measure.span[0] - _BOTH_SAID) <= other.span[0] < measure.span[0]:
+            return True
+        larger = size_of(other) > size_of(measure)
+        if larger and 0 < other.span[0] - measure.span[1] <= _CLAUSE and other.span[0] < last:
+            return True
+    return False
 
 
 def _own_doing(scene: Scene, measure: Measure) -> bool:
