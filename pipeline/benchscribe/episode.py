@@ -25,7 +25,7 @@ from benchscribe.listen import ListenOptions, Progress, in_recording_order, list
 from benchscribe.markers import strike_marked, with_marked
 from benchscribe.measures.stage import find_measures
 from benchscribe.mentions import find_mentions, listed_materials, listed_tools, load_vocabulary
-from benchscribe.partlist import read_part_list
+from benchscribe.partlist import read_part_list, units_by_list_and_talk, units_by_talk
 from benchscribe.place import place
 from benchscribe.records import (
     EpisodeInfo,
@@ -69,6 +69,8 @@ STAGES: Final = (
 """The order of the work, from recording to guide."""
 
 
+_UNIT_NAMES: Final = {"inch": "inches", "mm": "millimetres"}
+
 LEAST_MAPPED: Final = 0.3
 """Share of the cut's words that must be in the takes for them to be its takes."""
 
@@ -111,6 +113,7 @@ def make_record(job: Job, *, progress: Callable[[Progress], None] | None = None)
         read_part_list(job.part_list, units=job.units, other_names=job.other_names) if job.part_list else None
     )
     takes = strike_marked(_listen(job, part_list, progress), job.markers.leave_out)
+    part_list = _units_as_talked(part_list, takes, job)
     if job.cut is None:
         return understand(takes, part_list, job)
     options = _options(job, part_list)
@@ -141,7 +144,7 @@ def understand(
         job: The build's settings.
         takes: Where `transcript` has a cut's inserts behind the takes, the takes alone: chapters are cut of these.
     """
-    units, units_why = settle_units(job.units, part_list)
+    units, units_why = settle_units(job.units, part_list, transcript)
     measures, trade_numbers = find_measures(transcript, units, part_list)
     mentions = find_mentions(transcript, part_list, measures, load_vocabulary(structs.asdict(job.vocabulary)))
     mentions = with_marked(mentions, transcript, warning=job.markers.warning, next_time=job.markers.next_time)
@@ -189,14 +192,29 @@ def understand(
 
 
 def settle_units(
-    wanted: Literal["inch", "mm"] | None, part_list: PartList | None
+    wanted: Literal["inch", "mm"] | None, part_list: PartList | None, transcript: Transcript | None = None
 ) -> tuple[Literal["inch", "mm"], str]:
     """Settle what an unnamed unit means, and say why."""
     if wanted:
         return wanted, "as set"
     if part_list:
         return part_list.units, part_list.units_why
+    talked = units_by_talk(find_measures(transcript, "inch", None)[0]) if transcript else None
+    if talked:
+        return talked, f"the talk says {_UNIT_NAMES[talked]}"
     return "inch", "no part list to go by; set units to change it"
+
+
+def _units_as_talked(part_list: PartList | None, transcript: Transcript, job: Job) -> PartList | None:
+    """Read the list again in the other unit, where its own was a guess and the talk speaks against it."""
+    if part_list is None or part_list.units_sure or job.part_list is None:
+        return part_list
+    talked = units_by_list_and_talk(part_list, find_measures(transcript, part_list.units, part_list)[0])
+    if talked is None:
+        return part_list
+    why = f"the list's numbers are said in {_UNIT_NAMES[talked]}"
+    again = read_part_list(job.part_list, units=talked, other_names=job.other_names)
+    return structs.replace(again, units_why=why)
 
 
 def _listen(job: Job, part_list: PartList | None, progress: Callable[[Progress], None] | None) -> Transcript:

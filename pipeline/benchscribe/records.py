@@ -286,6 +286,8 @@ class PartList(Struct, frozen=True, kw_only=True):
     units: Literal["inch", "mm"]
     units_why: str
     """How the unit was settled: stated, or inferred and from what."""
+    units_sure: bool = True
+    """False where it is inferred from the numbers alone: the talk may speak against it."""
     not_understood: tuple[CellNote, ...] = ()
 
 

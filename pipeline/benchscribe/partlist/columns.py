@@ -14,9 +14,13 @@ from benchscribe.partlist.numbers import plain
 
 _LOOK: Final = 250
 """Rows that are searched for headings."""
+_SAMPLE: Final = 200
+"""Rows from which it is told what a column holds."""
 _MANY: Final = 1000
 """Pieces of one part that no list asks for."""
 _COUNT: Final = re.compile(r"\W*\d+\s*(?:x|off|pcs?|ea|each|no|pairs?|sets?)?\W*$")
+_MOSTLY: Final = 0.8
+"""Share of a column's cells that have a word in them where it holds names."""
 _NAMES: Final = ("name", "item")
 _SIZES: Final = (*DIMENSIONS, "size", "d", "inside")
 
@@ -39,6 +43,7 @@ def find_table(grid: Grid) -> Table | None:
     best: tuple[int, int, tuple[Heading, ...], int] | None = None
     for index, row in enumerate(grid.rows[:_LOOK]):
         headings = tuple(_column(cell) for cell in row.cells)
+        headings = _named(headings, grid.rows[index + 1 :][:_SAMPLE])
         score = _score(headings, row)
         used = 1
         over = any(row.cells)  # a blank row is no row of groups
@@ -54,6 +59,22 @@ def find_table(grid: Grid) -> Table | None:
     rows = grid.rows[index + used :]
     above = " / ".join(" ".join(c for c in row.cells if c) for row in grid.rows[:index] if any(row.cells))
     return Table(_settle(headings, rows), rows, grid.rows[index].number, above, grid, score)
+
+
+def _named(headings: tuple[Heading, ...], below: tuple[Row, ...]) -> tuple[Heading, ...]:
+    """Take the column that tells the rows apart in words for the names, where no heading says which it is ("Mark, Timber, Count, Section").
+
+    Only beside a count and a size, so that a table of something else does not become a part list.
+    """
+    roles = {h.role for h in headings}
+    if roles & {*_NAMES} or "count" not in roles or not roles & {*_SIZES}:
+        return headings
+    for i, heading in enumerate(headings):
+        cells = [c.lower() for c in _cells(below, i)]
+        apart = len(set(cells)) == len(cells) >= 2
+        if heading.role in ("", "material", "kind", "ref") and apart and _wordy(below, i) > _MOSTLY:
+            return (*headings[:i], structs.replace(heading, role="name"), *headings[i + 1 :])
+    return headings
 
 
 def _column(cell: str, group: str = "") -> Heading:
@@ -106,7 +127,7 @@ def _is_group(text: str) -> bool:
 
 def _settle(headings: tuple[Heading, ...], rows: tuple[Row, ...]) -> tuple[Heading, ...]:
     """Settle headings that mean different things by what stands below and beside them."""
-    sample = rows[:200]
+    sample = rows[:_SAMPLE]
     out = [
         structs.replace(h, role="notes") if h.role == "count" and _no_numbers(sample, i) else h
         for i, h in enumerate(headings)

@@ -44,7 +44,7 @@ def read_part_list(
     comma = any(decimal_comma(t) for t in used)
     above = plain(" / ".join(t.above for t in used))
     found = (n for t in used for n in size_numbers(t, comma=comma))
-    settled, why = settle_units(units, above, tuple(h for t in used for h in t.headings), found)
+    settled, why, sure = settle_units(units, above, tuple(h for t in used for h in t.headings), found)
     parts: list[Part] = []
     notes: list[CellNote] = []
     for table in used:
@@ -62,6 +62,7 @@ def read_part_list(
         parts=tuple(parts),
         units=settled,
         units_why=why,
+        units_sure=sure,
         not_understood=(*notes, *_twice(parts, main)),
     )
 

@@ -29,7 +29,7 @@ _SAID_INCH: Final = re.compile(
 
 def settle_units(
     stated: Units | None, above: str, headings: tuple[Heading, ...], found: Iterable[Number]
-) -> tuple[Units, str]:
+) -> tuple[Units, str, bool]:
     """Settle the unit of a size that has none.
 
     Args:
@@ -39,22 +39,22 @@ def settle_units(
         found: Every size in the size columns.
 
     Returns:
-        The unit, and a sentence that says how it was settled.
+        The unit, a sentence that says how it was settled, and whether it is more than a guess from whole and decimal numbers.
     """
     if stated:
-        return stated, "stated in the build"
+        return stated, "stated in the build", True
     named = Counter("mm" if h.unit in ("mm", "cm", "m") else "inch" for h in headings if h.unit)
     if len(named) == 1:
         unit: Units = "mm" if "mm" in named else "inch"
-        return unit, f"the headings say {'millimetres' if unit == 'mm' else 'inches'}"
+        return unit, f"the headings say {'millimetres' if unit == 'mm' else 'inches'}", True
     if _SAID_MM.search(above) and not _SAID_INCH.search(above):
-        return "mm", "the lines above the headings say millimetres"
+        return "mm", "the lines above the headings say millimetres", True
     if _SAID_INCH.search(above) and not _SAID_MM.search(above):
-        return "inch", "the lines above the headings say inches"
+        return "inch", "the lines above the headings say inches", True
     return _by_values([n for n in found if n.unit != "degree"])
 
 
-def _by_values(found: list[Number]) -> tuple[Units, str]:
+def _by_values(found: list[Number]) -> tuple[Units, str, bool]:
     marked = Counter("inch" if n.unit in _IMPERIAL else "mm" for n in found if n.unit)
     bare = [n for n in found if not n.unit]
     if (
@@ -63,24 +63,36 @@ def _by_values(found: list[Number]) -> tuple[Units, str]:
         and sum(marked.values()) >= len(bare)
     ):
         unit: Units = "inch" if marked["inch"] > marked["mm"] else "mm"
-        return unit, f"most sizes are written with {'an inch mark' if unit == 'inch' else 'a metric unit'}"
+        return (
+            unit,
+            f"most sizes are written with {'an inch mark' if unit == 'inch' else 'a metric unit'}",
+            True,
+        )
     fractions = sum(n.step == "fraction" for n in bare)
     binary = sum(n.step == "decimal" and n.value % 1 in _EIGHTHS for n in bare)
     odd = sum(n.step == "decimal" and n.value % 1 not in _EIGHTHS for n in bare)
     whole = sorted(n.value for n in bare if n.step == "whole")
     if fractions:
-        return "inch", "inferred: sizes are written as fractions"
+        return "inch", "inferred: sizes are written as fractions", True
     large = whole[-1] if whole else Fraction(0)
     tens = sum(v >= 100 for v in whole)
     if binary + odd and binary >= odd and binary + odd > len(whole) / 3 and large < 150:
-        return "inch", "inferred: sizes are written as decimals of an inch (.375, .75)"
+        return "inch", "inferred: sizes are written as decimals of an inch (.375, .75)", False
     if tens or (whole and large >= 60):
-        return "mm", f"inferred: whole numbers up to {large}, which are millimetres rather than inches"
+        return "mm", f"inferred: whole numbers up to {large}, which are millimetres rather than inches", False
     if marked:
         unit = "inch" if marked["inch"] > marked["mm"] else "mm"
-        return unit, f"the sizes that name a unit are in {'inches' if unit == 'inch' else 'millimetres'}"
+        return (
+            unit,
+            f"the sizes that name a unit are in {'inches' if unit == 'inch' else 'millimetres'}",
+            True,
+        )
     if any(n.step == "decimal" and n.value < 1 for n in bare):
-        return "inch", "inferred: decimals smaller than one"
+        return "inch", "inferred: decimals smaller than one", False
     if whole and min(whole) >= 5 and len(whole) > 3:
-        return "mm", "inferred: whole numbers and no fractions"
-    return "inch", "taken as inches: nothing in the list says otherwise; `units` in build.toml settles it"
+        return "mm", "inferred: whole numbers and no fractions", False
+    return (
+        "inch",
+        "taken as inches: nothing in the list says otherwise; `units` in build.toml settles it",
+        False,
+    )
