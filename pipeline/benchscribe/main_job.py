@@ -22,7 +22,7 @@ from benchscribe.cut import marker_files
 from benchscribe.cut.interchange import interchange_is_there, markers_otio
 from benchscribe.cut.picture import cut_picture
 from benchscribe.episode import Job, make_record
-from benchscribe.errors import BuildError, TranscriptError, WriteError
+from benchscribe.errors import BenchscribeError, BuildError, TranscriptError, WriteError
 from benchscribe.records import EpisodeInfo, EpisodeRecord
 from benchscribe.show import Listening, summary
 from benchscribe.writers import WRITERS, write_outputs
@@ -33,12 +33,14 @@ NO_BUILD = Build(Path(), BuildFile(), None)
 def write_episodes(folders: Sequence[Path], options: Mapping[str, Any]) -> tuple[EpisodeRecord, ...]:
     """Do the main job for episode folders, one after another.
 
+    Where there are several, one that cannot be done keeps none of the others from it.
+
     Args:
         folders: Episode folders; a build folder stands for all of its episodes.
         options: As the command line has them: out, units, model, device, chapters, only, exclude, quiet.
 
     Raises:
-        BenchscribeError: Anything that is wrong with a folder, a file or an option.
+        BenchscribeError: Anything that is wrong with a folder, a file or an option; of several episodes, after the last.
     """
     every = [episode for folder in folders for episode in _episodes_of(folder)]
     wanted = list({folder.resolve(): folder for folder in every}.values())
@@ -46,11 +48,22 @@ def write_episodes(folders: Sequence[Path], options: Mapping[str, Any]) -> tuple
         raise BuildError(
             "--out takes one episode at a time", todo="Leave it out: each episode has its own out/ folder."
         )
-    jobs = [episode_job(load_episode(folder), options) for folder in wanted]
-    done = []
-    for folder, (job, build) in zip(wanted, jobs, strict=True):
-        out = options.get("out") or load_episode(folder).out
-        done.append(_run(job, out, options, build))
+    done: list[EpisodeRecord] = []
+    failed: list[BenchscribeError] = []
+    for folder in wanted:
+        try:
+            episode = load_episode(folder)
+            job, build = episode_job(episode, options)
+            done.append(_run(job, options.get("out") or episode.out, options, build))
+        except BenchscribeError as error:
+            failed.append(error)
+    if failed and len(wanted) > 1:
+        raise BuildError(
+            f"{len(failed)} of {len(wanted)} episodes could not be written, the others are:\n"
+            + "\n".join(f"  {error}" for error in failed)
+        )
+    if failed:
+        raise failed[0]
     return tuple(done)
 
 

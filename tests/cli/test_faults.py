@@ -272,3 +272,19 @@ def test_too_little_memory_is_one_sentence(
     monkeypatch.setattr("benchscribe.main_job.make_record", full)
     assert status("write", written) == 1
     assert "benchscribe: there is not enough memory for this." in capsys.readouterr().err
+
+
+def test_one_episode_that_cannot_be_done_keeps_no_other_from_it(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "build.toml").write_text('title = "Shelf"\n')
+    (tmp_path / "parts.csv").write_text(PARTS)
+    for name in ("01", "02", "03"):
+        (tmp_path / "episodes" / name).mkdir(parents=True)
+    (tmp_path / "episodes" / "01" / "take-1.vtt").write_text("no captions\n")
+    (tmp_path / "episodes" / "03" / "take-1.vtt").write_text(CAPTIONS)
+    assert status("write", tmp_path, "--quiet", "--only", "record") == 1
+    said = capsys.readouterr().err
+    assert "2 of 3 episodes could not be written" in said
+    assert "take-1.vtt" in said
+    assert (tmp_path / "episodes" / "03" / "out" / "record.json").is_file()
