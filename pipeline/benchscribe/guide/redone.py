@@ -6,9 +6,10 @@ from collections.abc import Mapping, Sequence
 
 import msgspec
 
+from benchscribe.guide.found import clock
 from benchscribe.guide.made import told_features
 from benchscribe.guide.stepwords import step_words
-from benchscribe.guide.told import BESIDE, Talk, Told, clock, told_by_things, told_operations
+from benchscribe.guide.told import BESIDE, Talk, Told, told_by_things, told_operations
 from benchscribe.records import Mistake
 
 SOON_S = 45.0

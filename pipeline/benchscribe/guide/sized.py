@@ -6,9 +6,10 @@ from collections.abc import Sequence
 
 import msgspec
 
+from benchscribe.guide.found import clock
 from benchscribe.guide.stepwords import step_words
 from benchscribe.guide.stock import material_form
-from benchscribe.guide.told import CUT, WORK, Talk, Told, clock
+from benchscribe.guide.told import CUT, WORK, Talk, Told
 from benchscribe.records import Measure, Part, PartList
 
 NEAR_S = 20.0

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from benchscribe.guide.cutlist import make_cut_list
+from benchscribe.guide.found import Found
 from benchscribe.guide.steps import find_steps
 from benchscribe.guide.stock import make_shopping
-from benchscribe.guide.told import Found
 from benchscribe.records import Chapter, Finding, Guide, InHand, Measure, Mentions, PartList, Transcript
 
 

@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 import msgspec
 
 from benchscribe.guide.cleaning import clean_text
+from benchscribe.guide.found import Found
 from benchscribe.guide.gate import doubtful
 from benchscribe.guide.made import told_features, with_joints
 from benchscribe.guide.redone import before_second_tries, told_again
@@ -14,7 +15,6 @@ from benchscribe.guide.sized import named_by_sizes, told_sizes
 from benchscribe.guide.stepwords import step_words
 from benchscribe.guide.told import (
     BESIDE,
-    Found,
     Talk,
     Told,
     outside_mistakes,

@@ -9,36 +9,15 @@ from typing import Literal
 import msgspec
 from msgspec import Struct
 
+from benchscribe.guide.found import Found, clock, utterance_of
+from benchscribe.guide.hands import parts_at_work
 from benchscribe.guide.naming import name_operation
 from benchscribe.guide.stepwords import step_words
 from benchscribe.guide.stock import material_form
-from benchscribe.records import (
-    Chapter,
-    Finding,
-    InHand,
-    Measure,
-    Mention,
-    Mentions,
-    Mistake,
-    PartList,
-    Span,
-    Transcript,
-)
+from benchscribe.records import Measure, Mention, Mistake, Span, Transcript
 
-SURE = 0.15
-"""A part in hand with less confidence is not named."""
-UNSURE = 0.5
-"""Below this the chapter's part is the better guess, unless the sentence names another."""
 SURE_IN_OPENING = 0.6
 """Makers open with what the episode is about, naming parts; only a part that is surely in hand is worked on there."""
-LINGERS_S = 15.0
-"""Where no part is in hand, the last one is still meant for so long."""
-CERTAIN = 0.9
-"""With so much confidence a part is in hand though nobody has named it."""
-WAITS_S = 60.0
-"""A part that is less surely in hand, and was neither named nor sized yet, leaves the last one its work for so long."""
-WORDS_PER_S = 2.5
-"""For notes, which have no times."""
 MITRED = frozenset({"cut", "saw", "chop", "trim", "crosscut to length", "cut end", "cut ends"})
 """Cuts that are mitres on a part with an angle in the list."""
 WORK, CUT, BESIDE = 3, 2, 1
@@ -90,19 +69,6 @@ class Talk(Struct, frozen=True):
         return [m for m in self.mentions.get(number, ()) if m.kind in kinds]
 
 
-class Found(Struct, frozen=True, kw_only=True):
-    """All that the earlier stages found in an episode."""
-
-    transcript: Transcript
-    measures: Sequence[Measure]
-    """Placed."""
-    mentions: Mentions
-    part_list: PartList | None
-    in_hand: Sequence[InHand]
-    findings: Sequence[Finding] = ()
-    chapters: Sequence[Chapter] = ()
-
-
 def read_talk(found: Found) -> Talk:
     """Index what was found by utterance."""
     transcript, mentions = found.transcript, found.mentions
@@ -117,7 +83,7 @@ def read_talk(found: Found) -> Talk:
         transcript=transcript,
         mentions=by_mention,
         measures=by_measure,
-        parts=_parts(found, by_mention, by_measure),
+        parts=parts_at_work(found, by_mention, by_measure),
         skipped=_left_out(found),
         opening=_opening(found),
         meant={r.span[0]: r.meant.lower() for r in mentions.repairs},
@@ -128,20 +94,6 @@ def read_talk(found: Found) -> Talk:
             and any(size.dimension == "angle" and not size.feature for size in part.listed)
         ),
     )
-
-
-def clock(transcript: Transcript, word: int) -> float:
-    """Give a word's place on the clock: its time, else how long the words before it take to say."""
-    start = transcript.words[word].start_s
-    return start if start is not None else word / WORDS_PER_S
-
-
-def utterance_of(transcript: Transcript) -> list[int]:
-    """Give the utterance that each word is in."""
-    home = [0] * len(transcript.words)
-    for number, utterance in enumerate(transcript.utterances):
-        home[utterance.span[0] : utterance.span[1]] = [number] * (utterance.span[1] - utterance.span[0])
-    return home
 
 
 def outside_mistakes(told: Sequence[Told], mistakes: Sequence[Mistake]) -> list[Told]:
@@ -254,53 +206,6 @@ def _told(talk: Talk, number: int, at: int, verb: str, name: str, part: str | No
         last=number,
         at=at,
     )
-
-
-def _parts(
-    found: Found, mentions: Mapping[int, Sequence[Mention]], measures: Mapping[int, Sequence[Measure]]
-) -> list[tuple[str, ...]]:
-    """Settle what the work in each utterance is done to.
-
-    That is the part in hand; several only where the utterance itself names or sizes them; for a while the last one where none is in hand.
-    """
-    transcript = found.transcript
-    held = {item.utterance: item for item in found.in_hand}
-    result: list[tuple[str, ...]] = []
-    last: tuple[str, ...] = ()
-    last_s = -LINGERS_S
-    brought: set[str] = set()
-    bought = {part.name for part in (found.part_list.parts if found.part_list else ()) if part.hardware}
-    for number, utterance in enumerate(transcript.utterances):
-        item = held.get(number)
-        named = {m.name for m in mentions.get(number, ()) if m.kind == "part"}
-        fits = {m.part for m in measures.get(number, ()) if m.part and m.verdict == "agrees"}
-        named |= {
-            m.part
-            for m in measures.get(number, ())
-            if m.part and m.role in ("finished", "rough", "corrected")
-        }
-        brought |= {m.name for m in mentions.get(number, ()) if m.kind == "part"} | fits
-        now = clock(transcript, utterance.span[0])
-        chapter = next((c.part for c in found.chapters if c.span[0] <= utterance.span[0] < c.span[1]), None)
-        parts: tuple[str, ...] = ()
-        if chapter and (item is None or item.confidence < UNSURE) and chapter not in named and not named:
-            parts = (chapter,)
-        elif item is not None and item.parts and item.confidence >= SURE:
-            parts = (item.parts[0], *(p for p in item.parts[1:3] if {p, item.parts[0]} <= named - bought))
-        elif named:
-            parts = tuple(named) if len(named) == 1 else ()
-        sure = item is not None and item.parts[:1] == parts[:1] and item.confidence >= CERTAIN
-        if parts and last and not sure and parts[0] not in brought and now - last_s <= WAITS_S:
-            # What comes into hand is named first: until then the work is still done to the last part.
-            parts = last
-        elif parts:
-            if parts[:1] != last:
-                brought = {parts[0]}
-            last, last_s = parts[:1], now
-        elif now - last_s <= LINGERS_S:
-            parts = last
-        result.append(parts)
-    return result
 
 
 def _opening(found: Found) -> int:
