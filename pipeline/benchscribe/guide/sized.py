@@ -14,6 +14,8 @@ from benchscribe.records import Measure, Part, PartList
 
 NEAR_S = 20.0
 """A size told so near an operation on the same part belongs to that step."""
+BEFORE_S, AFTER_S = 20.0, 25.0
+"""A tool told so long before a size, or after it, is what the piece is brought to that size with."""
 RUN_S = 30.0
 """Sizes of one part told within this time belong together."""
 GIVEN = frozenset({"finished", "corrected", "changed", "supplied", "rough"})
@@ -54,6 +56,36 @@ def told_sizes(talk: Talk, told: Sequence[Told], part_list: PartList | None) -> 
                 continue
             found.append(_cut(talk, made[part], new))
     return found
+
+
+def cut_with_tools(sizes: Sequence[Told], tools: Sequence[Told]) -> tuple[list[Told], list[Told]]:
+    """Put the tools that a piece is brought to size with together with its sizes: both tell one step.
+
+    Args:
+        sizes: What `told_sizes` found.
+        tools: What tools imply.
+
+    Returns:
+        The sizes, each named by the tool that is nearest to it, and the tools that are left.
+    """
+    processes = step_words().processes
+    cuts: list[Told] = []
+    spent: set[int] = set()
+    for size in sizes:
+        near = [
+            tool
+            for tool in tools
+            if tool.part == size.part
+            and tool.name.split()[0] in processes
+            and -BEFORE_S <= tool.clock_s - size.clock_s <= AFTER_S
+        ]
+        spent |= {id(tool) for tool in near}
+        near.sort(key=lambda tool: abs(tool.clock_s - size.clock_s))
+        how = next((processes[tool.name.split()[0]] for tool in near if processes[tool.name.split()[0]]), "")
+        old, _, rest = size.name.partition(" to ")
+        named = f"{how} to {rest}" if how and rest and old == "cut" else size.name
+        cuts.append(msgspec.structs.replace(size, name=named))
+    return cuts, [tool for tool in tools if id(tool) not in spent]
 
 
 def named_by_sizes(talk: Talk, told: Sequence[Told], part_list: PartList | None) -> list[Told]:

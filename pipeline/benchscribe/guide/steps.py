@@ -11,7 +11,7 @@ from benchscribe.guide.found import Found
 from benchscribe.guide.gate import doubtful
 from benchscribe.guide.made import told_features, with_joints
 from benchscribe.guide.redone import before_second_tries, told_again
-from benchscribe.guide.sized import named_by_sizes, told_sizes
+from benchscribe.guide.sized import cut_with_tools, named_by_sizes, told_sizes
 from benchscribe.guide.stepwords import step_words
 from benchscribe.guide.told import (
     BESIDE,
@@ -54,9 +54,8 @@ def find_steps(found: Found) -> tuple[Step, ...]:
     mistakes = found.mentions.mistakes
     talk = msgspec.structs.replace(talk, skipped=talk.skipped | before_second_tries(talk, mistakes))
     told = named_by_sizes(talk, told_operations(talk), found.part_list)
-    sizes = told_sizes(talk, told, found.part_list)
-    told += [item for item in told_by_things(talk) if not any(_same_cut(item, size) for size in sizes)]
-    told += sizes
+    sizes, things = cut_with_tools(told_sizes(talk, told, found.part_list), told_by_things(talk))
+    told += things + sizes
     told = with_joints(told, told_features(talk, told))
     told += told_again(talk, told, mistakes)
     told = outside_mistakes(told, mistakes)
@@ -72,15 +71,6 @@ def find_steps(found: Found) -> tuple[Step, ...]:
         again = before < len(steps) and step.part is not None
         steps.append(msgspec.structs.replace(step, points_back_to=before) if again else step)
     return tuple(steps)
-
-
-def _same_cut(item: Told, size: Told) -> bool:
-    """Tell whether what a tool implies is the cut that gives a size told near by."""
-    stems = {"cut", "saw", "turn", "plane", "crosscut", "rip"}
-    near = item.part == size.part and abs(item.clock_s - size.clock_s) <= TOGETHER_S
-    return near and bool(
-        stems & set(item.name.split()) & set(size.name.split()) or {"cut", "saw"} & set(item.name.split())
-    )
 
 
 def _groups(told: Sequence[Told]) -> list[list[Told]]:

@@ -29,12 +29,19 @@ class StepWords(Struct, frozen=True):
     side: frozenset[str]
     never: frozenset[str]
     tools: Mapping[str, str]
+    processes: Mapping[str, str]
     made: Mapping[str, str]
     joints: Mapping[str, str]
     cutters: Mapping[str, str]
     fasteners: Mapping[str, str]
     finishes: Mapping[str, str]
     features: frozenset[str]
+    adverbs: frozenset[str]
+    doers: frozenset[str]
+    made_so: frozenset[str]
+    joiners: frozenset[str]
+    things: frozenset[str]
+    participles: frozenset[str]
     again: re.Pattern[str]
     opens: re.Pattern[str]
     onward: re.Pattern[str]
@@ -63,12 +70,14 @@ def step_words() -> StepWords:
         side=frozenset(table["side"]["verbs"]),
         never=frozenset(table["never"]["verbs"]),
         tools=table["tools"],
+        processes=table["processes"],
         made=table["made"],
         joints=table["joints"],
         cutters=table["cutters"],
         fasteners=table["fasteners"],
         finishes=table["finishes"],
         features=frozenset(table["features"]["words"]),
+        **{key: frozenset(words.split()) for key, words in table["mood"].items()},
         again=re.compile(rf"\b(?:{_any_of(table['redone']['again'])})\b"),
         opens=re.compile(rf"(?:{_any_of(table['redone']['opens'])})\b"),
         onward=re.compile(rf"(?:{_any_of(table['redone']['onward'])})\b"),

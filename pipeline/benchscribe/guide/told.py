@@ -11,6 +11,7 @@ from msgspec import Struct
 
 from benchscribe.guide.found import Found, clock, utterance_of
 from benchscribe.guide.hands import parts_at_work
+from benchscribe.guide.mood import only_talk
 from benchscribe.guide.naming import name_operation
 from benchscribe.guide.stepwords import step_words
 from benchscribe.guide.stock import material_form
@@ -241,25 +242,6 @@ def _left_out(found: Found) -> frozenset[int]:
 def told_at(talk: Talk, number: int, at: int, name: str, part: str | None, rank: int) -> Told:
     """Make what is told by the thing that is made, at a word of an utterance."""
     return msgspec.structs.replace(_told(talk, number, at, name, name, part, rank), source="feature")
-
-
-def only_said(transcript: Transcript, span: Span, at: int) -> bool:
-    """Tell whether the words before one in its clause say that nothing is done and nobody is told to do it."""
-    before = transcript.text((span[0], at)).lower().replace("\u2019", "'")
-    return bool(step_words().talk.search(re.split(r"[,.;:]\s|\b(?:and|but|then|so|because)\b", before)[-1]))
-
-
-def only_talk(transcript: Transcript, span: Span, mention: Mention) -> bool:
-    """Tell whether the words around a verb or tool say that nothing is done and nobody is told to do it."""
-    words = step_words()
-    before = transcript.text((span[0], mention.span[0])).lower().replace("\u2019", "'")
-    clause = re.split(r"[,.;:]\s|\b(?:and|but|then|so|because)\b", before)[-1]
-    after = transcript.text((mention.span[1], min(mention.span[1] + 4, span[1]))).lower()
-    word = transcript.words[mention.span[0]].text
-    if mention.kind == "operation" and before.endswith(",") and re.search(r"ed[,.]$", word):
-        # "Seven eighths thick, planed, and three wide": how it comes, not what is done.
-        return True
-    return bool(words.talk.search(clause)) or bool(words.talk_after.match(after))
 
 
 def _rank(verb: str, name: str, part: str | None, tools: set[str], measures: Sequence[Measure]) -> int:
