@@ -15,12 +15,33 @@ from msgspec import Struct, structs
 from benchscribe import __version__
 from benchscribe.build import MEDIA, Markers, Vocabulary
 from benchscribe.chapters import cut_chapters
-from benchscribe.cut import carry_to_cut, find_tries, map_cut, with_inserts, with_tries, without_inserts
+from benchscribe.cut import (
+    CutMap,
+    carry_to_cut,
+    find_tries,
+    map_cut,
+    with_inserts,
+    with_tries,
+    without_inserts,
+)
 from benchscribe.cut.interchange import map_by_edit_list
-from benchscribe.decisions import apply_decisions, load_decisions
+from benchscribe.decisions import (
+    Decisions,
+    EditedTalk,
+    SettledChapters,
+    across,
+    apply_chapters,
+    apply_decisions,
+    apply_lists,
+    carry_out,
+    joined,
+    load_decisions,
+    plan_edits,
+)
 from benchscribe.doubles import one_of_each
 from benchscribe.findings import find_findings
 from benchscribe.guide import make_guide
+from benchscribe.kept import Kept, Understanding
 from benchscribe.listen import ListenOptions, Progress, in_recording_order, listen
 from benchscribe.markers import strike_marked, with_marked
 from benchscribe.measures.stage import find_measures
@@ -30,6 +51,7 @@ from benchscribe.place import place
 from benchscribe.records import (
     EpisodeInfo,
     EpisodeRecord,
+    Finding,
     Gap,
     PartList,
     SourceFile,
@@ -99,6 +121,41 @@ class Job(Struct, frozen=True, kw_only=True):
     cache: Path
 
 
+class Heard(Struct, frozen=True, kw_only=True):
+    """All that comes from the disk: what was said, and the part list."""
+
+    takes: Transcript
+    """What there is to work from: the takes, or the only recording, captions or notes."""
+    cut: Transcript | None = None
+    """The published cut, where there are takes beside it."""
+    part_list: PartList | None = None
+
+
+class Edited(Struct, frozen=True, kw_only=True):
+    """What was said, with the maker's edits of it."""
+
+    talk: Transcript
+    """What is understood: the takes, with the published cut's inserts behind them where it has any."""
+    takes: Transcript | None = None
+    """The takes alone, where there are inserts; chapters are cut of these."""
+    cut: Transcript | None = None
+    """The published cut, where everything is carried to it."""
+    cut_map: CutMap | None = None
+    part_list: PartList | None = None
+    edited: frozenset[int] = frozenset()
+    """Words that the maker put in, of the transcript that goes out."""
+    orphaned: tuple[str, ...] = ()
+
+
+class Settled(Struct, frozen=True, kw_only=True):
+    """A record, with what a page needs to know to change it."""
+
+    record: EpisodeRecord
+    said: tuple[Finding, ...]
+    """The record's findings before any decision, in the takes' time: what decisions are anchored on."""
+    chapters: SettledChapters
+
+
 def make_record(job: Job, *, progress: Callable[[Progress], None] | None = None) -> EpisodeRecord:
     """Do the main job for one episode, from recordings and part list to the whole record.
 
@@ -109,40 +166,77 @@ def make_record(job: Job, *, progress: Callable[[Progress], None] | None = None)
     Raises:
         BenchscribeError: Something cannot be read; says what and what to do.
     """
+    heard = hear(job, progress=progress)
+    decisions = load_decisions(job.decisions) if job.decisions else Decisions()
+    edited = edit(heard, decisions, job)
+    return settle(edited, understanding_of(edited, job), decisions, job).record
+
+
+def hear(job: Job, *, progress: Callable[[Progress], None] | None = None) -> Heard:
+    """Listen to everything and read the part list.
+
+    Raises:
+        BenchscribeError: Something cannot be read; says what and what to do.
+    """
     part_list = (
         read_part_list(job.part_list, units=job.units, other_names=job.other_names) if job.part_list else None
     )
-    takes = strike_marked(_listen(job, part_list, progress), job.markers.leave_out)
-    part_list = _units_as_talked(part_list, takes, job)
+    takes = _listen(job, part_list, progress)
     if job.cut is None:
-        return understand(takes, part_list, job)
+        return Heard(takes=takes, part_list=part_list)
     options = _options(job, part_list)
     cut = listen((job.cut,), clock="cut", options=options, cache_dir=job.cache, progress=progress)
-    return understand_cut(takes, strike_marked(cut, job.markers.leave_out), part_list, job)
+    return Heard(takes=takes, cut=cut, part_list=part_list)
 
 
-def understand_cut(takes: Transcript, cut: Transcript, part_list: PartList | None, job: Job) -> EpisodeRecord:
-    """Understand the takes, with what the published cut has beside them, and carry it all to the cut's times.
+def edit(heard: Heard, decisions: Decisions, job: Job) -> Edited:
+    """Put the maker's edits into what was said, take what is off the record out of it, and find what of the takes is in the cut.
 
     Where the cut is of other takes, or captions of it have no times, the cut alone is the episode.
     """
-    found = map_by_edit_list(job.edit_list, cut, takes) if job.edit_list is not None else map_cut(cut, takes)
+    takes, cut = _edit_both(heard, decisions, job)
+    told = _strike(takes, job)
+    part_list = _units_as_talked(heard.part_list, told.transcript, job)
+    if cut is None:
+        return Edited(talk=told.transcript, part_list=part_list, edited=told.edited, orphaned=told.orphaned)
+    out = _strike(cut, job)
+    found = _map_cut(out.transcript, told.transcript, job)
+    orphaned = tuple(dict.fromkeys((*out.orphaned, *told.orphaned)))
     if found.share_mapped < LEAST_MAPPED:
-        return understand(cut, part_list, job)
-    record = understand(with_inserts(takes, cut, found), part_list, job, takes=takes)
-    return carry_to_cut(record, cut, found)
+        return Edited(talk=out.transcript, part_list=part_list, edited=out.edited, orphaned=orphaned)
+    return Edited(
+        talk=with_inserts(told.transcript, out.transcript, found),
+        takes=told.transcript,
+        cut=out.transcript,
+        cut_map=found,
+        part_list=part_list,
+        edited=out.edited,
+        orphaned=orphaned,
+    )
 
 
-def understand(
+def understanding_of(edited: Edited, job: Job) -> Understanding:
+    """Understand what was said, or give what was understood of the very same words before."""
+    kept = Kept(job.cache)
+    about = (job.units, structs.asdict(job.vocabulary), structs.asdict(job.markers))
+    key = kept.key(edited.talk, edited.takes, edited.part_list, about)
+    found = kept.find(key)
+    if found is None:
+        found = work_out(edited.talk, edited.part_list, job, takes=edited.takes)
+        kept.keep(key, found)
+    return found
+
+
+def work_out(
     transcript: Transcript, part_list: PartList | None, job: Job, *, takes: Transcript | None = None
-) -> EpisodeRecord:
-    """Run every stage after listening: words and part list in, the whole record out.
+) -> Understanding:
+    """Run the stages that read the talk: sizes, what is spoken of, where each size belongs, what disagrees.
 
     Args:
         transcript: What was said.
         part_list: The plan's, if there is one.
         job: The build's settings.
-        takes: Where `transcript` has a cut's inserts behind the takes, the takes alone: chapters are cut of these.
+        takes: Where `transcript` has a cut's inserts behind the takes, the takes alone.
     """
     units, units_why = settle_units(job.units, part_list, transcript)
     measures, trade_numbers = find_measures(transcript, units, part_list)
@@ -155,40 +249,117 @@ def understand(
     found = find_findings(
         transcript, placed.measures, mentions, part_list, placed.in_hand, markers=structs.asdict(job.markers)
     )
+    return Understanding(
+        units=units,
+        units_why=units_why,
+        measures=placed.measures,
+        trade_numbers=trade_numbers,
+        mentions=mentions,
+        in_hand=placed.in_hand,
+        findings=found.findings,
+        coverage=found.coverage,
+        tools=listed_tools(mentions),
+        materials=listed_materials(mentions),
+    )
+
+
+def settle(edited: Edited, found: Understanding, decisions: Decisions, job: Job) -> Settled:
+    """Give the decisions to what was found, and make the record: chapters, guide, lists; carried to the published cut where there is one."""
+    transcript, takes, where = edited.talk, edited.takes, edited.talk.files
     # Stamped first: a decision also holds on to the file and the time in it.
-    said = _stamped(found.findings, transcript.files)
-    decisions = load_decisions(job.decisions) if job.decisions else None
-    findings, orphaned = apply_decisions(said, decisions) if decisions else (said, ())
+    said = _stamped(found.findings, where)
+    findings, orphaned = apply_decisions(said, decisions)
     told = takes or transcript
     chapters = cut_chapters(
-        told, *without_inserts(told, mentions, placed.in_hand, findings), how_many=job.chapters
+        told, *without_inserts(told, found.mentions, found.in_hand, findings), how_many=job.chapters
     )
-    guide = make_guide(transcript, placed.measures, mentions, part_list, placed.in_hand, findings, chapters)
-    where = transcript.files
-    return EpisodeRecord(
+    settled = apply_chapters(chapters, told, decisions.chapter if edited.cut is None else ())
+    guide = make_guide(
+        transcript,
+        found.measures,
+        found.mentions,
+        edited.part_list,
+        found.in_hand,
+        findings,
+        settled.chapters,
+    )
+    record = EpisodeRecord(
         made_by=f"Benchscribe {__version__}",
-        info=structs.replace(job.info, units=units, units_why=units_why),
+        info=structs.replace(job.info, units=found.units, units_why=found.units_why),
         draft=transcript.clock == "takes",
         transcript=structs.replace(transcript, gaps=_stamped(transcript.gaps, where)),
-        part_list=part_list,
-        chapters=_stamped(chapters, where),
-        measures=_stamped(placed.measures, where),
-        trade_numbers=_stamped(trade_numbers, where),
-        mentions=_stamped(mentions.mentions, where),
-        repairs=_stamped(mentions.repairs, where),
-        in_hand=_stamped(placed.in_hand, where),
+        part_list=edited.part_list,
+        chapters=_stamped(settled.chapters, where),
+        measures=_stamped(found.measures, where),
+        trade_numbers=_stamped(found.trade_numbers, where),
+        mentions=_stamped(found.mentions.mentions, where),
+        repairs=_stamped(found.mentions.repairs, where),
+        in_hand=_stamped(found.in_hand, where),
         findings=findings,
         coverage=found.coverage,
-        tools=_stamped(listed_tools(mentions), where),
-        materials=_stamped(listed_materials(mentions), where),
-        hazards=_stamped(mentions.hazards, where),
-        mistakes=_stamped(mentions.mistakes, where),
-        promises=_stamped(mentions.promises, where),
+        tools=_stamped(found.tools, where),
+        materials=_stamped(found.materials, where),
+        hazards=_stamped(found.mentions.hazards, where),
+        mistakes=_stamped(found.mentions.mistakes, where),
+        promises=_stamped(found.mentions.promises, where),
         steps=_stamped(guide.steps, where),
         cut_list=guide.cut_list,
         shopping=guide.shopping,
-        orphaned_decisions=tuple(orphaned),
+        orphaned_decisions=(*orphaned, *edited.orphaned),
     )
+    if edited.cut is not None and edited.cut_map is not None:
+        record = carry_to_cut(record, edited.cut, edited.cut_map)
+        settled = apply_chapters(record.chapters, record.transcript, decisions.chapter)
+        record = structs.replace(record, chapters=_stamped(settled.chapters, record.transcript.files))
+    lost = (*record.orphaned_decisions, *settled.orphaned)
+    record = apply_lists(structs.replace(record, orphaned_decisions=lost), decisions)
+    return Settled(record=record, said=said, chapters=settled)
+
+
+def understand(transcript: Transcript, part_list: PartList | None, job: Job) -> EpisodeRecord:
+    """Run every stage after listening: words and part list in, the whole record out."""
+    edited = Edited(talk=transcript, part_list=part_list)
+    decisions = load_decisions(job.decisions) if job.decisions else Decisions()
+    return settle(edited, work_out(transcript, part_list, job), decisions, job).record
+
+
+def understand_cut(takes: Transcript, cut: Transcript, part_list: PartList | None, job: Job) -> EpisodeRecord:
+    """Understand the takes, with what the published cut has beside them, and carry it all to the cut's times."""
+    edited = edit(Heard(takes=takes, cut=cut, part_list=part_list), Decisions(), job)
+    decisions = load_decisions(job.decisions) if job.decisions else Decisions()
+    found = work_out(edited.talk, edited.part_list, job, takes=edited.takes)
+    return settle(edited, found, decisions, job).record
+
+
+def _edit_both(heard: Heard, decisions: Decisions, job: Job) -> tuple[EditedTalk, EditedTalk | None]:
+    """Put the edits into takes and cut: one made in either of them is made in the other as well, word by word where they agree."""
+    takes = plan_edits(heard.takes, decisions)
+    if heard.cut is None:
+        return carry_out(heard.takes, takes), None
+    cut = plan_edits(heard.cut, decisions)
+    if not (takes.empty and cut.empty):
+        found = _map_cut(heard.cut, heard.takes, job)
+        back = {take: number for number, take in enumerate(found.take_words) if take is not None}
+        to_takes = across(cut, heard.cut, heard.takes, lambda word: found.take_words[word])
+        to_cut = across(takes, heard.takes, heard.cut, back.get)
+        takes, cut = joined(takes, to_takes), joined(cut, to_cut)
+    return carry_out(heard.takes, takes), carry_out(heard.cut, cut)
+
+
+def _map_cut(cut: Transcript, takes: Transcript, job: Job) -> CutMap:
+    return map_by_edit_list(job.edit_list, cut, takes) if job.edit_list is not None else map_cut(cut, takes)
+
+
+def _strike(talk: EditedTalk, job: Job) -> EditedTalk:
+    """Take out what the maker's own phrase strikes; edited words keep their marks."""
+    struck = strike_marked(talk.transcript, job.markers.leave_out)
+    if struck is talk.transcript or not talk.edited:
+        return structs.replace(talk, transcript=struck)
+    times = {(w.text, w.start_s) for n, w in enumerate(talk.transcript.words) if n in talk.edited}
+    edited = frozenset(
+        n for n, w in enumerate(struck.words) if w.confidence == 1.0 and (w.text, w.start_s) in times
+    )
+    return structs.replace(talk, transcript=struck, edited=edited)
 
 
 def settle_units(
