@@ -2,69 +2,53 @@
 
 from __future__ import annotations
 
+import tomllib
+from bisect import bisect_left
+from collections.abc import Mapping
 from fractions import Fraction
+from functools import cache
+from importlib.resources import files
 from typing import Final
 
 from msgspec import Struct, structs
 
 from benchscribe.findings.scene import Scene
 from benchscribe.findings.wording import advice_for, finding_id
-from benchscribe.records import Finding, Part, Said
-from benchscribe.spoken.words import whole_number
+from benchscribe.records import Finding, Mention, Part, Said
+from benchscribe.spoken.words import singular, whole_number
 
-_LEAD: Final = frozenset("there need needs want wants make makes takes total are of all cut uses use".split())
-"""Words before a number that give it as the whole number of pieces."""
-_NOT_ALL: Final = frozenset(
-    "each per every first second third another other more spare already done left these those some last half extra apiece time times "
-    "side end corner both mine neighbour or about maybe couple few".split()
-)
-"""Words near a number that make it a part of the pieces, or a number for each of something else."""
 _OF_THEM: Final = (
-    ("of", "them"),
-    ("of", "these"),
-    ("of", "those"),
-    ("in", "all"),
-    ("in", "total"),
-    ("all", "told"),
-)
-_NUMBERED: Final = frozenset(
-    "sheet sheets step steps part episode page figure fig drawing chapter day number row volume video no week lesson".split()
-)
-"""Words that a number behind them names: "sheet three" is no count of three."""
-_PLAN: Final = frozenset(
-    ["list", "plan", "drawing", "drawn", "sheet", "print", "pattern", "says", "listed", "shows"]
-)
-_SETTLES: Final = frozenset(
-    [
-        "need",
-        "needs",
-        "cut",
-        "make",
-        "makes",
-        "it",
-        "it's",
-        "so",
-        "want",
-        "wants",
-        "is",
-        "be",
-        "use",
-        "used",
-        "take",
-        "takes",
-        "to",
-        "do",
-        "got",
-        "have",
-    ]
-)
-"""Words right before a number that put it in the listed number's place."""
-_FOR: Final = frozenset("for on to in at with from under over of".split())
-"""Between a number and a part they make it the number of something else: "two for the lid"."""
-_WRONG: Final = 2.8
-"""Weight of language from which the count of the plan was called wrong outright."""
-_INSTEAD_REACH: Final = 26
-_ENOUGH: Final = 0.6
+    ("of", "them"), ("of", "these"), ("of", "those"), ("of", "that"), ("in", "all"), ("in", "total"), ("all", "told"),
+)  # fmt: skip
+_ALONE: Final = frozenset({"off", "altogether", "total"})
+_SURE: Final = 0.6
+"""A name, or the part in hand, less sure than this ties no number to a part."""
+_NAME_REACH: Final = 2
+"""Words that may stand between a number and the name behind it: "six new corner blocks"."""
+_CONTRAST: Final = 45
+"""Words between the listed number and the other one."""
+_QUOTED: Final = 4
+_SAYS: Final = 2
+_LEAD: Final = 3
+_NEAR: Final = 3
+_BACK: Final = 30
+"""The part named last so many words ago is still the one that is counted."""
+_MOST: Final = 3
+"""A number more than so many times the listed one, and two more, is of something else."""
+_SIGNS: Final = 2.0
+
+
+class _Book(Struct, frozen=True):
+    enough: float
+    score: Mapping[str, float]
+    words: Mapping[str, frozenset[str]]
+
+
+@cache
+def _book() -> _Book:
+    data = tomllib.loads(files("benchscribe.findings").joinpath("counts.toml").read_text(encoding="utf-8"))
+    words = {name: frozenset(text.split()) for name, text in data["words"].items()}
+    return _Book(data["enough"], data["score"], words)
 
 
 class _Count(Struct, frozen=True):
@@ -72,94 +56,153 @@ class _Count(Struct, frozen=True):
     part: str
     start: int
     end: int
+    tied: str
+    """named, of_them, named_of_them or "" (by itself)."""
+    quoted: bool
+    score: float = 0.0
 
 
 def counts(scene: Scene) -> list[Finding]:
-    """Find parts of which another number was given than listed, and never the listed one."""
+    """Find parts of which another number was given than listed, and never the listed one after it."""
     said: dict[str, list[_Count]] = {}
-    inside = {i for m in scene.measures for i in range(*m.span)}
-    tokens = scene.talk.tokens
-    index = 0
-    while index < len(tokens):
-        number = whole_number(tokens, index)
-        if number is None or index in inside or number[0] < 2 or _names_something(tokens, index):
-            index += 1
-            continue
-        found = _count(scene, number[0], index, index + number[1]) or _instead(
-            scene, number[0], index, inside
-        )
-        if found:
-            said.setdefault(found.part, []).append(found)
-        index += number[1]
+    for count in _numbers(scene):
+        said.setdefault(count.part, []).append(count)
     findings = []
     for name, rows in said.items():
         part = scene.parts[name]
-        if part.count is None or rows[-1].number == part.count:
+        if part.count is None:
             continue
-        other = [row for row in rows if row.number != part.count]
-        if len({row.number for row in other}) == 1:
+        sure = [row for row in (_scored(scene, part, r, rows) for r in rows) if row.score >= _book().enough]
+        other = [row for row in sure if row.number != part.count]
+        taken_back = any(
+            row.number == part.count and not row.quoted and other and row.start > other[-1].start
+            for row in sure
+        )
+        if other and not taken_back and len({row.number for row in other}) == 1:
             findings.append(_finding(scene, part, other))
     return findings
 
 
-def _names_something(tokens: tuple[str, ...], index: int) -> bool:
-    """Tell whether a number is a name: "sheet three", "step 4"."""
-    return index > 0 and tokens[index - 1] in _NUMBERED
-
-
-def _more_than_listed(scene: Scene, number: int, named: tuple[str, int, int] | None, end: int) -> bool:
-    """Tell whether more of a part are named outright than the list has: "this stool has four legs" of three."""
-    if named is None or named[1] - end > 0:
-        return False
-    listed = scene.parts[named[0]].count
-    return listed is not None and listed > 1 and listed < number <= 2 * listed + 1
-
-
-def _count(scene: Scene, number: int, start: int, end: int) -> _Count | None:
+def _numbers(scene: Scene) -> list[_Count]:
+    """Give every whole number that can be one of pieces of a part."""
     tokens = scene.talk.tokens
+    found: list[_Count] = []
+    index = 0
+    names = _last_words(scene)
+    while index < len(tokens):
+        number = whole_number(tokens, index)
+        taken = number[1] if number else 1
+        named = index > 0 and tokens[index - 1] in _book().words["numbered"]
+        if number and number[0] > 1 and index not in scene.sized and not named:
+            latest = found[-1] if found and index - found[-1].start <= _CONTRAST else None
+            counted = latest.part if latest and latest.number == scene.parts[latest.part].count else None
+            count = _tied(scene, number[0], index, index + taken, names, counted)
+            if count is not None:
+                found.append(count)
+        index += taken
+    return found
+
+
+def _last_words(scene: Scene) -> dict[str, str]:
+    """Give the parts by the last word of their names, where only one has it: "washers" is the spacing washer."""
+    last: dict[str, list[str]] = {}
+    for name in scene.parts:
+        last.setdefault(singular(name.lower().split()[-1]), []).append(name)
+    return {word: names[0] for word, names in last.items() if len(names) == 1}
+
+
+def _tied(
+    scene: Scene, number: int, start: int, end: int, names: dict[str, str], before: str | None
+) -> _Count | None:
+    """Tie a number to a part by what stands behind it; None where that is a word of its own.
+
+    Where nothing else tells, it is of the part that was counted last.
+    """
+    tokens = scene.talk.tokens
+    quoted = _is_quoted(scene, start)
     sided = _left_and_right(tokens, end)
     if sided:
-        number, end = number + sided[0], sided[1]
-    stop = next((i + 1 for i in range(end - 1, min(end + 5, len(tokens))) if i in scene.talk.commas), end + 5)
-    around = tokens[max(0, start - 3) : start] + tokens[end:stop]
-    named = _named_near(scene, start, end)
-    own = set(tokens[named[1] : named[2]]) if named else set()
-    if not sided and any(word in _NOT_ALL and word not in own for word in around):
+        held = _spoken_of(scene, start)
+        return _Count(number + sided[0], held, start, sided[1], "of_them", quoted) if held else None
+    name = _named_behind(scene, end, names)
+    if name:
+        return _Count(number, name, start, end, "named", quoted)
+    behind = _behind(scene, end)
+    closed = behind in _OF_THEM or bool(behind and behind[0] in _ALONE)
+    if not closed and behind and behind[0] not in _book().words["plain"]:
         return None
-    closing = tokens[end : end + 2] in _OF_THEM or tokens[end : end + 1] in (("off",), ("altogether",))
-    lead = start > 0 and any(word in _LEAD for word in tokens[max(0, start - 2) : start])
-    follows = named is not None and named[1] >= end and not _FOR & set(tokens[end : named[1]])
-    before = named is not None and named[2] == start
-    more = _more_than_listed(scene, number, named, end)
-    if not (sided or more or (lead and (closing or follows)) or (closing and before)):
-        return None
-    part = named[0] if named else _held(scene, start)
-    if part is None or part not in scene.parts:
-        return None
-    return _Count(number, part, start, end)
+    name = _named_before(scene, start)
+    if name and closed:
+        return _Count(number, name, start, end, "named_of_them", quoted)
+    part = name or _spoken_of(scene, start) or before
+    return _Count(number, part, start, end, "of_them" if closed else "", quoted) if part else None
 
 
-def _instead(scene: Scene, listed: int, start: int, inside: set[int]) -> _Count | None:
-    """Read "the list has five. I need six": the listed count said of the plan, and another soon after."""
+def _is_quoted(scene: Scene, start: int) -> bool:
+    """Tell whether a number is the plan's: "the list has five", and not "six on the list, I've put in eight"."""
+    tokens, words = scene.talk.tokens, _book().words
+    for at in range(start - 1, max(-1, start - _QUOTED - 1), -1):
+        word = tokens[at]
+        if word in words["own"] or not scene.talk.same_sentence(at, start) or whole_number(tokens, at):
+            return False
+        if word in words["plan"] or (word in words["says"] and start - at <= _SAYS):
+            return True
+    return False
+
+
+def _behind(scene: Scene, end: int) -> tuple[str, ...]:
+    """Give the two words behind a number, up to the end of its clause."""
+    tokens, talk = scene.talk.tokens, scene.talk
+    if end >= len(tokens) or end - 1 in talk.commas:
+        return ()
+    if talk.punctuated and talk.sentence_of[end] != talk.sentence_of[end - 1]:
+        return ()
+    return tokens[end : end + 2]
+
+
+def _named_behind(scene: Scene, end: int, names: dict[str, str]) -> str | None:
+    """Give the part whose name stands behind a number: "six corner blocks", "twenty washers"."""
     tokens = scene.talk.tokens
-    if not any(word in _PLAN for word in tokens[max(0, start - 4) : start]):
-        return None
-    named = _named_near(scene, start, start + 1)
-    part = named[0] if named else _held(scene, start)
-    if part is None or scene.parts[part].count != listed:
-        return None
-    first = whole_number(tokens, start)
-    taken = start + (first[1] if first else 1)
-    for at in range(taken, min(start + _INSTEAD_REACH, len(tokens))):
-        number = whole_number(tokens, at)
-        if at < taken:
-            continue
-        taken = at + number[1] if number else taken
-        if number is None or at in inside or number[0] in (1, listed) or number[0] > 4 * listed:
-            continue
-        before, after = tokens[at - 1], tokens[at + number[1]] if at + number[1] < len(tokens) else ""
-        if before in _SETTLES or after in ("is", "of", "what") or tokens[at].endswith("s"):
-            return _Count(number[0], part, at, at + number[1])
+    for at in range(end, min(end + _NAME_REACH + 1, len(tokens))):
+        if at > end and (at - 1 in scene.talk.commas or tokens[at - 1] in _book().words["apart"]):
+            return None
+        if tokens[at] in _book().words["apart"] or not scene.talk.same_sentence(end - 1, at):
+            return None
+        mention = _mention_at(scene, at)
+        if mention is not None and mention.confidence >= _SURE:
+            return mention.name
+        word = singular(tokens[at])
+        if word in names and word != tokens[at]:
+            return names[word]
+    return None
+
+
+def _mention_at(scene: Scene, word: int) -> Mention | None:
+    mentions = scene.part_mentions
+    where = bisect_left(mentions, word, key=lambda m: m.span[0])
+    return mentions[where] if where < len(mentions) and mentions[where].span[0] == word else None
+
+
+def _named_before(scene: Scene, start: int) -> str | None:
+    """Give the part named right before a number: "legs, four of them"."""
+    for mention in scene.part_mentions:
+        if (
+            mention.span[1] == start
+            and mention.confidence >= _SURE
+            and scene.talk.same_sentence(start - 1, start)
+        ):
+            return mention.name
+    return None
+
+
+def _spoken_of(scene: Scene, word: int) -> str | None:
+    """Give the part in hand, else the one named last, where it is clear."""
+    hand = scene.hand_at(word)
+    if hand and hand.parts and hand.confidence >= _SURE:
+        if len(hand.parts) == 1:
+            return hand.parts[0] if hand.parts[0] in scene.parts else None
+        latest = [m for m in scene.part_mentions if 0 < word - m.span[0] <= _BACK and m.name in hand.parts]
+        return latest[-1].name if latest else None
     return None
 
 
@@ -176,21 +219,40 @@ def _left_and_right(tokens: tuple[str, ...], end: int) -> tuple[int, int] | None
     return second[0], at + second[1] + 1
 
 
-def _named_near(scene: Scene, start: int, end: int) -> tuple[str, int, int] | None:
-    """Give a part named right before or up to three words after a number: its name and the words of the mention."""
-    for mention in scene.mentions.mentions:
-        if mention.kind == "part" and mention.name in scene.parts and mention.confidence >= _ENOUGH:
-            before = mention.span[1] == start and scene.talk.same_sentence(mention.span[0], start)
-            if before or end <= mention.span[0] <= end + 2:
-                return mention.name, mention.span[0], mention.span[1]
-            if mention.span[0] > end + 3:
-                break
-    return None
+def _scored(scene: Scene, part: Part, count: _Count, rows: list[_Count]) -> _Count:
+    """Score how surely a number is the whole number of pieces."""
+    score, words, tokens = _book().score, _book().words, scene.talk.tokens
+    listed = part.count or 0
+    if not listed or count.number > _MOST * listed + 2:
+        return count
+    total = score[count.tied] if count.tied else 0.0
+    before = [
+        tokens[i]
+        for i in range(max(0, count.start - _LEAD), count.start)
+        if scene.talk.same_sentence(i, count.start)
+    ]
+    sided = count.end - count.start > 2 and tokens[count.end - 1].startswith(("left", "right"))
+    stop = next(
+        (i + 1 for i in range(count.end - 1, count.end + _NEAR) if i in scene.talk.commas), count.end + _NEAR
+    )
+    one_each = tokens[count.end] == "one" if count.end < len(tokens) else False
+    one_each = one_each or "one" in tokens[count.end : count.end + 2]
+    around = {*before, *tokens[count.end : stop]} - set(part.name.lower().split())
+    led = any(word in words["lead"] for word in before)
+    total += score["led"] * led
+    total += score["contrast"] * (count.number != listed and _beside_the_listed(count, rows, listed))
+    total += score["a_part"] * (not sided and not one_each and bool(around & words["a_part"]))
+    total += score["some"] * (count.tied == "of_them" and not led and count.number < listed)
+    total += score["article"] * bool(before and before[-1] in words["article"])
+    total += score["fewer"] * (count.number < listed)
+    total += score["quoted"] * (count.quoted and count.number != listed)
+    declared = scene.language.around((count.start, count.end), signs=True)
+    total += score["declared"] * (max(declared.of("plan-wrong"), declared.of("changed")) >= _SIGNS)
+    return structs.replace(count, score=total)
 
 
-def _held(scene: Scene, word: int) -> str | None:
-    hand = scene.hand_at(word)
-    return hand.parts[0] if hand and len(hand.parts) == 1 and hand.confidence >= _ENOUGH else None
+def _beside_the_listed(count: _Count, rows: list[_Count], listed: int) -> bool:
+    return any(row.number == listed and abs(row.start - count.start) <= _CONTRAST for row in rows)
 
 
 def _finding(scene: Scene, part: Part, rows: list[_Count]) -> Finding:
@@ -198,13 +260,11 @@ def _finding(scene: Scene, part: Part, rows: list[_Count]) -> Finding:
     span = (first.start, first.end)
     word = scene.transcript.words[first.start]
     words = scene.transcript.text(span)
-    declared = scene.language.around(span)
-    hand = scene.hand_at(first.start)
-    kind = "plan-wrong" if declared.of("plan-wrong") >= _WRONG else "count"
     spoken = Said(Fraction(first.number), "count", words)
+    best = max(row.score for row in rows)
     finding = Finding(
         id=finding_id(words, spoken.value, "count", word.start_s, part.name),
-        kind=kind,  # type: ignore[arg-type]
+        kind="count",
         part=part.name,
         dimension=None,
         spoken=spoken,
@@ -212,10 +272,10 @@ def _finding(scene: Scene, part: Part, rows: list[_Count]) -> Finding:
         sentence=scene.sentence(span),
         span=span,
         why=f"You gave the number of {part.name} as {first.number}, and the list has {part.count}.",
-        advice=advice_for(kind, word.start_s, part.sheet),  # type: ignore[arg-type]
-        confidence=round(min(0.9, 0.5 + 0.3 * (hand.confidence if hand else 0) + 0.1 * (len(rows) - 1)), 2),
-        declared=kind != "count",
-        status="open" if kind == "count" else "declared",
+        advice=advice_for("count", word.start_s, part.sheet),
+        confidence=round(min(0.9, 0.45 + 0.1 * best + 0.05 * (len(rows) - 1)), 2),
+        declared=False,
+        status="open",
         sheet=part.sheet,
         start_s=word.start_s,
         end_s=scene.transcript.words[first.end - 1].end_s,

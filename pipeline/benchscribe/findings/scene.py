@@ -18,6 +18,7 @@ from benchscribe.records import (
     InHand,
     Listed,
     Measure,
+    Mention,
     Mentions,
     Part,
     PartList,
@@ -96,6 +97,17 @@ class Scene:
         }  # fmt: skip
         return frozenset(self.measures[i].span for i in terms - results)
 
+    @cached_property
+    def part_mentions(self) -> list[Mention]:
+        """Names of parts of the list, in order of place; of those that begin at one word, the surest."""
+        named: dict[int, Mention] = {}
+        for mention in self.mentions.mentions:
+            if mention.kind == "part" and mention.name in self.parts:
+                old = named.get(mention.span[0])
+                if old is None or mention.confidence > old.confidence:
+                    named[mention.span[0]] = mention
+        return [named[start] for start in sorted(named)]
+
     def utterance_at(self, word: int) -> int:
         """Give the number of the utterance that a word is in."""
         return max(0, bisect_right(self._starts, word) - 1)
@@ -139,6 +151,7 @@ class Scene:
             first=first,
             last=last,
             counts=lambda name, words: self._speaks_of(name, words, measure),
+            signs=True,
         )
 
     def said_of(self, name: str, measure: Measure) -> bool:

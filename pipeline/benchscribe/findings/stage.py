@@ -12,6 +12,7 @@ from benchscribe.findings.impossible import contradictions, impossibilities
 from benchscribe.findings.markers import marked_passages
 from benchscribe.findings.options import Found
 from benchscribe.findings.scene import Scene
+from benchscribe.findings.second import second_look
 from benchscribe.findings.supplied import supplies
 from benchscribe.findings.wording import in_order
 from benchscribe.records import FINDING_KINDS, Finding, InHand, Measure, Mentions, PartList, Transcript
@@ -40,6 +41,7 @@ def find_findings(
         The findings in order of time, one for each disagreement; how much of the list was heard; and the passages struck.
     """
     scene = Scene(transcript, measures, mentions, part_list, in_hand)
+    scene = Scene(transcript, second_look(scene), mentions, part_list, in_hand)
     marked = marked_passages(scene, markers)
     found = [
         *disagreements(scene),

@@ -24,12 +24,20 @@ _SECOND: Final = 0.35
 """Share that a second sign adds to the strongest."""
 _FADE: Final = 0.35
 """Share of its weight that a phrase has lost at the end of its reach."""
+_SIGN_FADES: Final = (1.0, 0.7, 0.4)
+"""What a weak sign counts in the size's own sentence, in the next one, and in the one beyond; no further."""
+_SIGN_STEP: Final = 16
+"""Words that stand for a sentence where talk has no full stops."""
+_SIGNS: Final = 2.6
+"""Most that weak signs come to."""
 
 
 class _Cue(Struct, frozen=True):
     name: str
     weight: float
     phrases: tuple[str, ...]
+    sign: str = ""
+    """Name of the weak sign that it is; empty for a phrase that speaks by itself."""
 
 
 class Declared(Struct, frozen=True):
@@ -48,7 +56,8 @@ def _table() -> tuple[tuple[_Cue, ...], PhraseBook]:
     data = tomllib.loads(files("benchscribe.spoken").joinpath("declared.toml").read_text(encoding="utf-8"))
     classes = data["words"]
     cues = tuple(
-        _Cue(e["name"], e["weight"], tuple(_expanded(p, classes) for p in e["phrases"])) for e in data["cue"]
+        _Cue(e["name"], e["weight"], tuple(_expanded(p, classes) for p in e["phrases"]), e.get("sign", ""))
+        for e in data["cue"]
     )
     return cues, phrase_book((str(i), phrase) for i, cue in enumerate(cues) for phrase in cue.phrases)
 
@@ -87,6 +96,7 @@ class Language:
         last: int | None = None,
         reach: int = _AFTER,
         counts: Callable[[str, Span], bool] | None = None,
+        signs: bool = False,
     ) -> Declared:
         """Say what is declared around a size.
 
@@ -96,17 +106,25 @@ class Language:
             last: Where the talk about the part ends.
             reach: Words behind the size that are still heard.
             counts: Told the name and the words of each phrase, says whether it speaks of this size; without it, all do.
+            signs: Whether weak signs count too.
         """
         low = max(first, span[0] - _BEFORE)
         high = min(last if last is not None else len(self.talk.tokens), span[1] + reach)
         weights: dict[str, float] = {}
         because: dict[str, str] = {}
         heard: dict[str, list[float]] = {}
+        weak: dict[tuple[str, str], float] = {}
         where = bisect_left(self._starts, low)
         for place in range(where, bisect_left(self._starts, high)):
             hit = self._hits[place]
             cue = self._cues[int(hit.name)]
-            if counts is not None and not counts(cue.name, (hit.start, hit.end)):
+            if (cue.sign and not signs) or (
+                counts is not None and not counts(cue.name, (hit.start, hit.end))
+            ):
+                continue
+            if cue.sign:
+                weight = cue.weight * self._sign_share(hit, span)
+                weak[cue.name, cue.sign] = max(weak.get((cue.name, cue.sign), 0.0), weight)
                 continue
             apart, reach = (
                 (span[0] - hit.end, _BEFORE) if hit.end <= span[0] else (hit.start - span[1], reach)
@@ -119,4 +137,16 @@ class Language:
         for name, found in heard.items():
             strongest, *rest = sorted(found, reverse=True)
             weights[name] = strongest + _SECOND * rest[0] if rest else strongest
+        for name in {name for name, _ in weak}:
+            total = sum(weight for (of, _), weight in weak.items() if of == name)
+            weights[name] = weights.get(name, 0.0) + min(_SIGNS, total)
         return Declared(weights, because)
+
+    def _sign_share(self, hit: Hit, span: Span) -> float:
+        """Give what a weak sign counts for a size, by the sentences between them."""
+        talk = self.talk
+        if talk.punctuated:
+            apart = abs(talk.sentence_of[hit.start] - talk.sentence_of[span[0]])
+        else:
+            apart = max(hit.start - span[1], span[0] - hit.end, 0) // _SIGN_STEP
+        return _SIGN_FADES[apart] if apart < len(_SIGN_FADES) else 0.0

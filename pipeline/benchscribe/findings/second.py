@@ -1,0 +1,212 @@
+"""A second look at sizes that were placed nowhere in the plan, now that it is known what was declared around them.
+
+Placement asks where a size fits best, and one that differs from the list fits badly by nature. Here it is asked the other way round: the
+maker says that something of the part in hand is otherwise than listed, or left open; which size near by can that be?
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import Final
+
+from msgspec import Struct, structs
+
+from benchscribe.findings.confusable import confusable
+from benchscribe.findings.scene import Scene
+from benchscribe.records import FIRM_DIMENSIONS, Listed, Measure, Part
+from benchscribe.spoken.plan import is_angle, plain, size_of, sizes_of
+
+_ROLES: Final = frozenset({"none", "rough", "comparison", "changed", "corrected", "supplied"})
+"""Roles that a second look may overrule: the others are sizes of tools, holes and hardware, and stay what they are."""
+_NOT_OF_IT: Final = frozenset({"rough", "comparison"})
+"""Roles that only an open size overrules: against a listed one, a rough size and something else's are no difference."""
+_DENIED: Final = frozenset({"not", "than", "never", "nor", "isn't", "instead"})
+"""Right before a size (or before its article) they say what it is not: "rather than 155"."""
+_TOLD: Final = 2.8
+"""Weight of a declared difference from which a size that was placed nowhere is looked at again."""
+_OPEN: Final = 2.6
+"""The same for a size that the list leaves open."""
+_CONTRAST: Final = 45
+"""Words between the listed size and the other one where the maker says both."""
+_SURE_HAND: Final = 0.55
+_LIKE: Final = (Fraction(3, 4), Fraction(4, 3))
+"""A size that only its value ties to a listed one is no further from it than this."""
+_LIKE_BESIDE: Final = (Fraction(1, 2), Fraction(2))
+"""The same where the dimension, or the listed size itself, was said."""
+_SURE: Final = 0.6
+_SURE_SLIP: Final = 0.7
+
+
+class _Found(Struct, frozen=True):
+    listed: Listed
+    why: str
+    confidence: float
+
+
+def second_look(scene: Scene) -> tuple[Measure, ...]:
+    """Give the measures with those placed anew that a declaration, or a likely slip of the tongue, ties to a size of the plan.
+
+    Args:
+        scene: The episode as placed.
+
+    Returns:
+        As many measures, in the same order; one that is looked at anew says so in its `why`.
+    """
+    return tuple(_seen_again(scene, measure) for measure in scene.measures)
+
+
+def _seen_again(scene: Scene, measure: Measure) -> Measure:
+    if measure.taken_back or measure.verdict not in ("not-listed", "no-part") or measure.role not in _ROLES:
+        return measure
+    part = _part_of(scene, measure)
+    if part is None or scene.listed(measure) is not None:
+        return measure
+    found = _declared(scene, measure, part) or _left_open(scene, measure, part) or _slip(scene, measure, part)
+    if found is None:
+        return measure
+    listed = found.listed
+    return structs.replace(
+        measure,
+        part=part.name,
+        dimension=listed.dimension,
+        role="none",
+        verdict="not-listed" if listed.value is None else "disagrees",
+        listed=listed.value,
+        listed_unit=listed.unit if listed.value is not None else None,
+        confidence=found.confidence,
+        why=found.why,
+    )
+
+
+def _part_of(scene: Scene, measure: Measure) -> Part | None:
+    """Give the part that a size must be of if it is of any: its own, else the one that is surely in hand."""
+    hand = scene.hand_at(measure.span[0])
+    if measure.part is not None:
+        held = hand is not None and measure.part in hand.parts and hand.confidence >= _SURE_HAND
+        return scene.parts.get(measure.part) if held else None
+    if hand is None or len(hand.parts) != 1 or hand.confidence < _SURE_HAND:
+        return None
+    return scene.parts.get(hand.parts[0])
+
+
+def _declared(scene: Scene, measure: Measure, part: Part) -> _Found | None:
+    """Find the listed size that a declared one stands against."""
+    tokens = scene.talk.tokens
+    if measure.role in _NOT_OF_IT or _DENIED & set(tokens[max(0, measure.span[0] - 2) : measure.span[0]]):
+        return None
+    declared = scene.declared_at(measure)
+    told = max(declared.of("plan-wrong"), declared.of("changed"))
+    beside = _said_beside(scene, measure, part)
+    if told < _TOLD and not (beside and told >= 1):
+        return None
+    choices = [
+        entry
+        for entry in sizes_of(part, measure.unit)
+        if entry.value is not None
+        and not entry.feature
+        and is_angle(entry.unit) == is_angle(measure.unit)
+        and not _equals(measure, entry)
+    ]
+    named = [e for e in choices if e.dimension == measure.dimension and _like(measure, e, _LIKE_BESIDE)]
+    if named:
+        return _Found(named[0], f"said of {part.name} against its listed {named[0].dimension}", _SURE)
+    if measure.dimension in FIRM_DIMENSIONS and not is_angle(measure.unit):
+        return None
+    quoted = [e for e in choices if e in beside and _like(measure, e, _LIKE_BESIDE)]
+    if quoted:
+        return _Found(quoted[-1], f"said beside the listed {quoted[-1].dimension} of {part.name}", _SURE)
+    near = [e for e in choices if _like(measure, e, _LIKE)]
+    if len(near) != 1:
+        return None
+    return _Found(near[0], f"of {part.name} only the listed {near[0].dimension} is like it", _SURE - 0.1)
+
+
+def _said_beside(scene: Scene, measure: Measure, part: Part) -> list[Listed]:
+    """Give the sizes of the part whose listed value was said shortly before: whoever says both speaks of the difference."""
+    said = []
+    for other in scene.measures:
+        if other.verdict != "agrees" or other.part != part.name or other.taken_back:
+            continue
+        if 0 < measure.span[0] - other.span[0] <= _CONTRAST and (listed := scene.listed(other)) is not None:
+            said.append(listed)
+    return said
+
+
+def _left_open(scene: Scene, measure: Measure, part: Part) -> _Found | None:
+    """Find the open size of the part that a supplied one fills."""
+    declared = scene.declared_at(measure)
+    if declared.of("supplied") < _OPEN:
+        return None
+    blanks = [
+        e
+        for e in sizes_of(part, measure.unit)
+        if e.value is None and not e.feature and not is_angle(measure.unit)
+    ]
+    said = [e for e in blanks if e.dimension == measure.dimension]
+    if measure.dimension in FIRM_DIMENSIONS and not said:
+        return None
+    open_to = said or [e for e in blanks if _in_proportion(measure, e, part)]
+    if len(open_to) != 1:
+        return None
+    why = f"the only size of {part.name} that the list leaves open"
+    return _Found(open_to[0], why, _SURE)
+
+
+def _in_proportion(measure: Measure, blank: Listed, part: Part) -> bool:
+    """Tell whether a size can be the open one: a length is no less than the width, a thickness no more."""
+    others = {
+        e.dimension: plain(e.value, e.unit)
+        for e in part.listed
+        if e.value is not None and not e.feature and not is_angle(e.unit)
+    }
+    said = size_of(measure)
+    if blank.dimension == "length":
+        return said >= max((others[d] for d in ("width", "diameter") if d in others), default=Fraction(0))
+    if blank.dimension == "thickness":
+        return said <= min((others[d] for d in ("width", "length") if d in others), default=said)
+    return True
+
+
+def _slip(scene: Scene, measure: Measure, part: Part) -> _Found | None:
+    """Find the listed size that a tongue can have slipped from, among those of the part that were not said.
+
+    The part's other sizes stand in the same sentence and agree: it is being read out, and what does not fit is its next size.
+    """
+    if measure.role != "none" or measure.part is None or measure.hedge is not None:
+        return None
+    mates = [
+        m
+        for m in scene.measures
+        if m.verdict == "agrees"
+        and m.part == part.name
+        and scene.talk.same_sentence(m.span[0], measure.span[0])
+    ]
+    heard = {m.dimension for m in scene.measures if m.verdict == "agrees" and m.part == part.name}
+    waiting = [
+        e
+        for e in part.listed
+        if e.value is not None and not e.feature and not e.rough and e.dimension not in heard
+    ]
+    slipped = [e for e in waiting if confusable(measure, e)]
+    if not mates or len(slipped) != 1 or _is_elsewhere(scene, measure):
+        return None
+    entry = slipped[0]
+    return _Found(entry, f"the one size of {part.name} not said yet, and like it to the ear", _SURE_SLIP)
+
+
+def _is_elsewhere(scene: Scene, measure: Measure) -> bool:
+    """Tell whether a size is a listed one of any part: then it is no slip but that."""
+    return any(_equals(measure, entry) for part in scene.parts.values() for entry in part.listed)
+
+
+def _equals(measure: Measure, entry: Listed) -> bool:
+    return (
+        entry.value is not None
+        and is_angle(entry.unit) == is_angle(measure.unit)
+        and plain(entry.value, entry.unit) == size_of(measure)
+    )
+
+
+def _like(measure: Measure, entry: Listed, within: tuple[Fraction, Fraction]) -> bool:
+    wanted = plain(entry.value, entry.unit) if entry.value is not None else Fraction(0)
+    return bool(wanted) and within[0] <= size_of(measure) / wanted <= within[1]
