@@ -1,0 +1,54 @@
+"""What the maker has settled: read from, applied from and written to `decisions.toml`."""
+
+from benchscribe.decisions.chapters import Begins, SettledChapters, apply_chapters
+from benchscribe.decisions.findings import apply_decisions
+from benchscribe.decisions.keep import (
+    DecisionsChangedError,
+    change_decisions,
+    digest_of,
+    drop_table,
+    forget_decision,
+    put_decision,
+    put_table,
+    record_decision,
+)
+from benchscribe.decisions.lists import apply_lists
+from benchscribe.decisions.tables import (
+    ANSWERS,
+    Answer,
+    Change,
+    Decision,
+    Decisions,
+    load_decisions,
+    read_decisions,
+)
+from benchscribe.decisions.talk import EditedTalk, across, carry_out, edit_talk, joined, plan_edits
+
+__all__ = [
+    "ANSWERS",
+    "Answer",
+    "Begins",
+    "Change",
+    "Decision",
+    "Decisions",
+    "DecisionsChangedError",
+    "EditedTalk",
+    "SettledChapters",
+    "across",
+    "apply_chapters",
+    "apply_decisions",
+    "apply_lists",
+    "carry_out",
+    "change_decisions",
+    "digest_of",
+    "drop_table",
+    "edit_talk",
+    "forget_decision",
+    "joined",
+    "load_decisions",
+    "plan_edits",
+    "put_decision",
+    "put_table",
+    "read_decisions",
+    "record_decision",
+]
