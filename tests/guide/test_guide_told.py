@@ -8,9 +8,58 @@ from guide_bench import Bench
 from benchscribe.records import InHand, Mention, Mistake
 
 
-def test_operations_of_different_sentences_are_different_steps() -> None:
+def test_operations_told_one_after_the_other_are_one_step() -> None:
     bench = Bench((0, "Rail", "Drill it."), (6, "Rail", "Tap it.")).does("drill").does("tap")
+    assert bench.told() == [("Rail", "drill and tap")]
+
+
+def test_operations_told_far_apart_are_different_steps() -> None:
+    bench = Bench((0, "Rail", "Drill it."), (16, "Rail", "Tap it.")).does("drill").does("tap")
     assert bench.told() == [("Rail", "drill"), ("Rail", "tap thread")]
+
+
+@pytest.mark.parametrize(
+    ("said", "verb"),
+    [
+        ("It binds there.", "binds"),
+        ("They stop it, they bend it over.", "bend"),
+        ("A bit of ply screwed to the base holds it.", "screwed"),
+        ("Now turn it over.", "turn"),
+        ("Tap it down with the mallet.", "tap"),
+        ("You'll iron it by accident.", "iron"),
+    ],
+)
+def test_what_a_thing_does_or_is_like_and_how_it_is_moved_are_no_steps(said: str, verb: str) -> None:
+    assert Bench((0, "Rail", said)).does(verb).told() == []
+
+
+@pytest.mark.parametrize(
+    ("said", "verb"),
+    [
+        ("I drilled it.", "drilled"),
+        ("The ends get drilled.", "drilled"),
+        ("Both of them drilled, carefully.", "drilled"),
+        ("You just drill it.", "drill"),
+    ],
+)
+def test_what_the_maker_does_is_a_step_in_any_tense(said: str, verb: str) -> None:
+    assert Bench((0, "Rail", said)).does(verb, "drill").told() == [("Rail", "drill")]
+
+
+def test_the_tool_that_brings_a_piece_to_its_size_is_in_the_name_of_the_cut() -> None:
+    bench = Bench((0, "Panel", "It is ten by twenty."), (8, "Panel", "That is on the guillotine."))
+    bench.size("ten", Fraction(10), "Panel", "width").size("twenty", Fraction(20), "Panel", "length").tool(
+        "guillotine"
+    )
+    assert bench.told() == [("Panel", "shear to size")]
+
+
+def test_an_afterthought_near_the_end_tells_no_new_step() -> None:
+    lines = [(float(n), "Panel", "This is only talk of a panel.") for n in range(9)]
+    bench = Bench(*lines, (90, "Rail", "Oh before I forget, the rail."), (93, "Rail", "Drill it.")).does(
+        "drill"
+    )
+    assert bench.told() == []
 
 
 def test_what_brings_stock_to_size_is_a_step_for_each_machine() -> None:

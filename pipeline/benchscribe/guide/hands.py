@@ -27,8 +27,10 @@ CERTAIN = 0.9
 """With so much confidence a part is in hand though nobody has named it."""
 LEAST = 0.3
 """With less weight no part is worked on."""
-SEVERAL = 0.7
-"""A name that is so sure, or a size that agrees, makes a part one of several that are worked on together."""
+SEVERAL = 0.45
+"""A name that is so sure makes a part one of several that are worked on together."""
+SURE_NAME = 0.7
+"""A name that is less sure, and also the name of a place on any part, is that place."""
 ASIDE = frozenset(
     "for than as like to from past between against until till of off with by behind beside near under over".split()
 )
@@ -43,6 +45,8 @@ class _Evidence(Struct, frozen=True):
     """What one sentence says of the parts."""
 
     named: Mapping[str, float]
+    alone: frozenset[str]
+    """Parts that words of their own name: "the tops and the bottoms", not "the uprights" for two kinds."""
     sized: Mapping[str, float]
 
 
@@ -59,7 +63,7 @@ def parts_at_work(
         measures: By utterance.
 
     Returns:
-        For each utterance the part; several only where the sentence itself names or sizes them; empty where none is known.
+        For each utterance the part; several only where the sentence itself names each; empty where none is known.
     """
     held = {item.utterance: item for item in found.in_hand}
     bought = {part.name for part in (found.part_list.parts if found.part_list else ()) if part.hardware}
@@ -112,7 +116,9 @@ def _evidence(transcript: Transcript, mentions: Sequence[Mention], measures: Seq
         while lead and lead[-1] in LEADS:
             lead.pop()
         # "The ends get tapped": of whatever is in hand, and not of the end cap.
-        anywhere = mention.confidence < SEVERAL and mention.words.lower().split()[-1] in step_words().features
+        anywhere = (
+            mention.confidence < SURE_NAME and mention.words.lower().split()[-1] in step_words().features
+        )
         share = BESIDES if anywhere or (lead and lead[-1] in ASIDE) else 1.0
         named[mention.name] = max(named.get(mention.name, 0.0), mention.confidence * share)
     sized: dict[str, float] = {}
@@ -121,4 +127,6 @@ def _evidence(transcript: Transcript, mentions: Sequence[Mention], measures: Seq
             weight = OF_SIZE * (measure.confidence or 0.0)
             if measure.verdict == "agrees" or measure.role in ("corrected", "changed", "supplied"):
                 sized[measure.part] = min(1.0, sized.get(measure.part, 0.0) + weight)
-    return _Evidence(named=named, sized=sized)
+    spans = [m.span for m in mentions if m.kind == "part"]
+    alone = frozenset(m.name for m in mentions if m.kind == "part" and spans.count(m.span) == 1)
+    return _Evidence(named=named, alone=alone, sized=sized)

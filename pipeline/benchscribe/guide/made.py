@@ -96,9 +96,10 @@ def _only_placed(talk: Talk, begin: int, index: int) -> bool:
 
 
 def _open_words(talk: Talk, number: int) -> list[int]:
-    """Give the words of an utterance that are no part of a tool's name ("dado stack")."""
+    """Give the words of an utterance that are no part of a tool's or a part's name ("dado stack", "dovetail clamp")."""
     begin, end = talk.transcript.utterances[number].span
-    taken = {i for m in talk.of(number, "tool") for i in range(*m.span)}
+    taken = {i for m in talk.of(number, "tool", "part") for i in range(*m.span)}
+    taken |= {i - 1 for m in talk.of(number, "part") for i in range(*m.span)}
     return [index for index in range(begin, end) if index not in taken]
 
 

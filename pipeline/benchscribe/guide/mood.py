@@ -28,7 +28,9 @@ def only_talk(transcript: Transcript, span: Span, mention: Mention) -> bool:
     if mention.kind == "operation" and before.endswith(",") and re.search(r"ed[,.]$", word):
         # "Seven eighths thick, planed, and three wide": how it comes, not what is done.
         return True
-    if mention.kind == "operation" and _describes(transcript, span, mention):
+    if mention.kind == "operation" and (
+        _describes(transcript, span, mention) or _elsewhere(transcript, span, mention)
+    ):
         return True
     return bool(words.talk.search(clause)) or bool(words.talk_after.match(after))
 
@@ -43,7 +45,9 @@ def _describes(transcript: Transcript, span: Span, mention: Mention) -> bool:
     words = step_words()
     verb = _plain(transcript, mention.span[0])
     lead = [_plain(transcript, i) for i in range(max(span[0], mention.span[0] - 4), mention.span[0])]
-    closed = mention.span[0] > span[0] and transcript.words[mention.span[0] - 1].text.endswith((",", ".", ";", ":", "?", "!"))
+    closed = mention.span[0] > span[0] and transcript.words[mention.span[0] - 1].text.endswith(
+        (",", ".", ";", ":", "?", "!")
+    )
     while lead and (lead[-1] in words.adverbs or lead[-1].endswith("ly")):
         lead.pop()
     if verb.endswith("s") and not verb.endswith(_PLAIN_S):
@@ -53,6 +57,16 @@ def _describes(transcript: Transcript, span: Span, mention: Mention) -> bool:
     if verb.endswith("ed") or verb in words.participles:
         return lead[-1] not in words.doers and lead[-1] not in words.made_so and lead[-1] not in words.joiners
     return lead[-1] in words.things
+
+
+def _elsewhere(transcript: Transcript, span: Span, mention: Mention) -> bool:
+    """Tell a verb that only moves a piece about ("turn it over", "tap it down") by what follows it."""
+    said = mention.words.lower()
+    after = transcript.text((mention.span[1], min(mention.span[1] + 6, span[1]))).lower()
+    clause = re.split(r"[.;,]", after)[0]
+    return any(
+        said.startswith(start) and way.search(clause or ".") for start, way in step_words().elsewhere.items()
+    )
 
 
 def _plain(transcript: Transcript, index: int) -> str:

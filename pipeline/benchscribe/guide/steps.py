@@ -32,6 +32,7 @@ LONGEST_S = 40.0
 AGAIN_S = 40.0
 """The same operation on the same part, named again within this time, is still the same step."""
 MOST_WORDS = 5
+MOST_NAMES = 3
 NAMED = ("verb", "tool")
 """Steps of a sentence that have a clause of their own."""
 LEAST_WORDS = 4
@@ -109,7 +110,7 @@ def _shared(work: Sequence[Told]) -> list[list[str]]:
         firsts.setdefault(item.name, item)
     shared: list[list[str]] = []
     for name, item in firsts.items():
-        home = next((names for names in shared if _one_sentence([firsts[n] for n in names], item)), None)
+        home = next((names for names in shared if _one_step([firsts[n] for n in names], item)), None)
         if home is None or {name, *home} <= stock:
             shared.append([name])
         else:
@@ -117,8 +118,8 @@ def _shared(work: Sequence[Told]) -> list[list[str]]:
     return shared
 
 
-def _one_sentence(before: Sequence[Told], item: Told) -> bool:
-    return len(before) == 1 and before[0].first == item.first
+def _one_step(before: Sequence[Told], item: Told) -> bool:
+    return len(before) < MOST_NAMES and item.clock_s - before[-1].clock_s <= TOGETHER_S
 
 
 def _goes_with(cluster: Sequence[Told], item: Told) -> bool:
@@ -140,11 +141,14 @@ def _operation(group: Sequence[Told]) -> str:
     names = [n for n in names if not any(n != m and set(n.split()) <= set(m.split()) for m in names)]
     if len(names) == 1:
         return names[0]
-    short = [step_words().short.get(name, name) for name in names[:2]]
-    joined = " and ".join(short)
-    if len(joined.split()) <= MOST_WORDS:
-        return joined
-    return " and ".join(name.split()[0] for name in short)
+    short = [step_words().short.get(name, name) for name in names[:MOST_NAMES]]
+    if len(_listing(short).split()) > MOST_WORDS:
+        short = list(dict.fromkeys(name.split()[0] for name in short))
+    return _listing(short)
+
+
+def _listing(names: Sequence[str]) -> str:
+    return " and ".join([", ".join(names[:-1]), names[-1]]) if len(names) > 1 else names[0]
 
 
 def _step(

@@ -45,6 +45,9 @@ class StepWords(Struct, frozen=True):
     again: re.Pattern[str]
     opens: re.Pattern[str]
     onward: re.Pattern[str]
+    not_put_on: frozenset[str]
+    elsewhere: Mapping[str, re.Pattern[str]]
+    afterthought: re.Pattern[str]
     talk: re.Pattern[str]
     talk_after: re.Pattern[str]
     talk_anywhere: re.Pattern[str]
@@ -78,6 +81,9 @@ def step_words() -> StepWords:
         finishes=table["finishes"],
         features=frozenset(table["features"]["words"]),
         **{key: frozenset(words.split()) for key, words in table["mood"].items()},
+        not_put_on=frozenset(table["not_put_on"]["words"]),
+        elsewhere={start: re.compile(pattern) for start, pattern in table["elsewhere"].items()},
+        afterthought=re.compile(rf"\b(?:{_any_of(table['talk']['afterthought'])})\b"),
         again=re.compile(rf"\b(?:{_any_of(table['redone']['again'])})\b"),
         opens=re.compile(rf"(?:{_any_of(table['redone']['opens'])})\b"),
         onward=re.compile(rf"(?:{_any_of(table['redone']['onward'])})\b"),

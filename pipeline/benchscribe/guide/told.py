@@ -21,6 +21,10 @@ SURE_IN_OPENING = 0.6
 """Makers open with what the episode is about, naming parts; only a part that is surely in hand is worked on there."""
 MITRED = frozenset({"cut", "saw", "chop", "trim", "crosscut to length", "cut end", "cut ends"})
 """Cuts that are mitres on a part with an angle in the list."""
+AFTERTHOUGHTS = 0.6
+"""Share of the talk after which makers come back to what they told before."""
+THOUGHT = 3
+"""Sentences that such an afterthought takes."""
 WORK, CUT, BESIDE = 3, 2, 1
 """Work proper; a cut of no special kind or what a tool implies; what is done beside it."""
 
@@ -187,7 +191,9 @@ def _implied(transcript: Transcript, span: Span, mention: Mention) -> tuple[str,
 def _put_on(transcript: Transcript, span: Span, mention: Mention) -> bool:
     """Tell whether a finish or an adhesive is put on, and not only spoken of: it opens the sentence, or goes on in coats."""
     before = transcript.words[mention.span[0] - 1].text.lower() if mention.span[0] > span[0] else ""
-    if before in ("cutting", "tapping", "machine", "honing", "wood"):
+    if before == "the":
+        before = transcript.words[mention.span[0] - 2].text.lower() if mention.span[0] - 1 > span[0] else ""
+    if before in step_words().not_put_on:
         return False
     return mention.span[0] - span[0] <= 3 or bool(
         re.search(r"\b(?:coats?|bead|grit)\b", transcript.text(span).lower())
@@ -220,8 +226,15 @@ def _left_out(found: Found) -> frozenset[int]:
     out = set()
     sure = {item.utterance for item in found.in_hand if item.parts and item.confidence >= SURE_IN_OPENING}
     opening = _opening(found)
+    thoughts = 0
     for number, utterance in enumerate(transcript.utterances):
         begin, end = utterance.span
+        if begin > AFTERTHOUGHTS * len(transcript.words):
+            thoughts = max(0, thoughts - 1)
+            if step_words().afterthought.search(transcript.text(utterance.span).lower()):
+                thoughts = THOUGHT
+            if thoughts:
+                out.add(number)
         if (begin < opening and number not in sure) or step_words().talk_anywhere.search(
             transcript.text(utterance.span).lower()
         ):
