@@ -15,12 +15,12 @@ from benchscribe.records import Listed, Part, PartList, Transcript, Utterance, W
 
 Units = Literal["inch", "mm"]
 FRESH = Path(__file__).parent / "fresh"
-EVERY_SIZE = frozenset(Fraction(n, d) for d in (1, 2, 4, 10) for n in range(1, 3000))
+EVERY_SIZE = {Fraction(n, d): "inch" for d in (1, 2, 4, 10) for n in range(1, 3000)}
 
 
 def sizes(said: str, units: Units, *expected: str) -> list[str]:
     """Read a line with a list of these sizes."""
-    listed = frozenset(Fraction(text) for text in expected)
+    listed = {Fraction(text): units for text in expected}
     return [f"{m.value} {m.unit}" for m in read_words(said.split(), units=units, expected=listed).measures]
 
 

@@ -18,6 +18,8 @@ from benchscribe.measures.sums import sums
 from benchscribe.measures.trade_item import Trade
 
 _CALIPERS: Final = frozenset({"caliper", "calipers", "calliper", "callipers", "micrometer", "mic", "vernier"})
+_MOST_CM: Final = 250
+"""A larger bare number is of millimetres even where the list is in centimetres."""
 _FOOT_WORDS: Final = frozenset({"foot", "feet", "ft", "'"})
 
 
@@ -59,7 +61,7 @@ def _settle_bare(context: Context, items: list[Item], k: int, item: Quantity) ->
         unit = _length_unit(context, item, neighbours)
         accept(context, item, unit, item.why)
     elif suggested(context, item):
-        accept(context, item, "mm" if context.metric else "inch", "a size of the part list")
+        accept(context, item, context.expected[item.value], "a size of the part list")
 
 
 def accept(context: Context, q: Quantity, unit: str, why: str) -> None:
@@ -120,6 +122,8 @@ def _length_unit(context: Context, q: Quantity, neighbours: list[Quantity]) -> s
         if unit:
             q.why = f"{unit} was said just before"
             return unit
+    if context.bare == "cm":
+        return context.expected.get(q.value) or ("cm" if q.value < _MOST_CM else "mm")
     return "mm" if metric else "inch"
 
 

@@ -8,6 +8,7 @@ from fractions import Fraction
 from typing import Final
 
 from benchscribe.measures import grammar as g
+from benchscribe.measures.flowing import plural_ahead
 from benchscribe.measures.lexer import OPEN_POST, WORD, Token
 from benchscribe.measures.number import joined
 from benchscribe.measures.quantity import Quantity
@@ -52,7 +53,9 @@ class Context:
         feet: Whole feet that were said with inches.
         centimetres: Centimetres have been said.
         last_degree: Token after the last angle.
-        expected: Sizes of the part list, in the build's unit.
+        expected: Sizes of the part list, by their number as it is read aloud, with its unit.
+        bare: The unit of a bare number in this build: inch, mm, or cm where the list is in centimetres.
+        flowing: The talk has no stops: where a clause ends is told by the words alone.
     """
 
     tokens: list[Token]
@@ -64,7 +67,9 @@ class Context:
     feet: set[int] = field(default_factory=set)
     centimetres: bool = False
     last_degree: int | None = None
-    expected: frozenset[Fraction] = frozenset()
+    expected: Mapping[Fraction, str] = field(default_factory=dict)
+    bare: str = "inch"
+    flowing: bool = False
 
     @property
     def metric(self) -> bool:
@@ -107,7 +112,9 @@ class Context:
         return phrase_ending(self.tokens, q.start, index) > 0
 
     def closed(self, q: Quantity) -> bool:
-        """Tell whether punctuation, or the end, comes right after."""
+        """Tell whether punctuation, or the end, comes right after; in talk without stops, the beginning of another clause."""
+        if self.flowing and q.end < len(self.tokens) and self.tokens[q.end].text in g.CLAUSE:
+            return True
         return q.end >= len(self.tokens) or any(c in _STOPS for c in self.tokens[q.end - 1].post)
 
     def closed_after(self, q: Quantity, k: int) -> bool:
@@ -132,7 +139,13 @@ class Context:
     def free_after(self, q: Quantity) -> bool:
         """Tell whether nothing follows that the number could count."""
         after = self.after(q)
-        return not after or after in g.FOLLOW or after in g.CORRECTION or self.role_phrase(q) > 0
+        if not after or after in g.FOLLOW or after in g.CORRECTION or self.role_phrase(q) > 0:
+            return True
+        return self.flowing and not self.counts_plural(q)
+
+    def counts_plural(self, q: Quantity) -> bool:
+        """Tell whether a plural follows that the number could count, or, after "one", anything."""
+        return q.value == 1 or plural_ahead(self.tokens, q.end)
 
     def role_after(self, q: Quantity) -> bool:
         """Tell whether a word or phrase of role follows: "wide", "across", "each way"."""

@@ -30,7 +30,7 @@ _CUT_IT: Final = frozenset({"it", "them", "that", "these", "those", "this"})
 
 def no_small_count(context: Context, q: Quantity) -> bool:
     """Tell whether a number is above what is counted as a rule, or no whole number at all."""
-    return q.form != "int" or q.value >= (_LEAST_MM if context.metric else _LEAST_INCH)
+    return q.form != "int" or q.value >= (_LEAST_MM if context.bare == "mm" else _LEAST_INCH)
 
 
 def frames(context: Context, q: Quantity) -> bool:

@@ -99,7 +99,8 @@ def _before_trade(tokens: list[Token], left: Quantity, right: Trade, words: list
     if left.said or not right.kind or right.kind in ("nominal-stock", "thread", "screw", "drill"):
         return
     dash = not words and right.start < len(tokens) and tokens[right.start].pre in ("-", g.EN_DASH)
-    if words in (["to"], ["or"], ["and"], ["by"], ["x"]) or dash or not words:
+    beside = not words and joined(tokens, right.start)
+    if words in (["to"], ["or"], ["and"], ["by"], ["x"]) or dash or beside:
         left.refused = True
 
 

@@ -33,6 +33,7 @@ class Number:
         run: Value and end of the longer reading ("seven twenty" as 720).
         alternatives: Other values, with the reason.
         why: Why this one, where there are alternatives.
+        thousandths: Said as a whole number of thousandths.
     """
 
     value: Fraction
@@ -49,6 +50,7 @@ class Number:
     was_run: bool = False
     alternatives: list[tuple[Fraction, str]] = field(default_factory=list)
     why: str = ""
+    thousandths: bool = False
 
 
 def joined(tokens: list[Token], i: int) -> bool:

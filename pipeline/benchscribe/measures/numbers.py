@@ -298,7 +298,10 @@ def _run(tokens: list[Token], first: int, i: int) -> tuple[Fraction, int] | None
             break
         if token.text in _NOUGHTS and joined(tokens, end + 1):
             digit = ONES.get(tokens[end + 1].text, 0)
-            return _joined_groups([*groups, digit], end + 2, noughts=True) if digit else None
+            whole = _joined_groups([*groups, digit], end + 2, noughts=True) if digit else None
+            and_word = joined(tokens, end + 2) and tokens[end + 2].text == "and"
+            part = _part(tokens, end + 3, after_and=True) if and_word and joined(tokens, end + 3) else None
+            return _and_a_half(whole, part) if part and part.den == 2 else whole
         group = _sub_hundred(tokens, end)
         if group is None or not group[0]:
             break
@@ -332,7 +335,9 @@ def _joined_groups(groups: list[int], end: int, *, noughts: bool) -> tuple[Fract
         return Fraction(groups[0] * 100 + groups[1]), end
     if len(groups) == 3 and groups[0] < 10 and groups[1] < 10:
         first, second, last = groups
-        value = first * 1000 + second * 100 + last if last >= 10 else first * 100 + second * 10 + last
+        value = (
+            first * 1000 + second * 100 + last if last >= 10 or noughts else first * 100 + second * 10 + last
+        )
         return Fraction(value), end
     return None
 

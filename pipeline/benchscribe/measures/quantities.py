@@ -50,13 +50,16 @@ def read_quantity(tokens: list[Token], i: int, units: BuildUnits | None) -> Quan
 
 
 def _is_prefix(tokens: list[Token], i: int) -> bool:
-    """Tell the mark of a diameter or a radius from the letter of a part: "R 1/8", "R1/8", not "R7"."""
+    """Tell the mark of a diameter or a radius from the letter of a part or a grade: "R 1/8", "R1/8", not "R7", not "C R 4"."""
     if (
         tokens[i].text not in ("ø", "r")
         or not joined(tokens, i + 1)
         or tokens[i + 1].kind not in (NUMERAL, GLYPH)
     ):
         return False
+    spelled = i > 0 and len(tokens[i - 1].text) == 1 and tokens[i - 1].text.isalpha() and joined(tokens, i)
+    if spelled and tokens[i - 1].text != "a":
+        return False  # "c r 4" is a name
     if tokens[i].text == "ø" or tokens[i + 1].pre:
         return True
     return i + 2 < len(tokens) and tokens[i + 2].text in ("/", '"')

@@ -2,20 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
+from types import MappingProxyType
 from typing import Final
 
 from benchscribe.measures import grammar as g
 from benchscribe.measures.bare import settle
 from benchscribe.measures.context import Context, phrase_ending, phrase_starting
 from benchscribe.measures.corrections import mark_taken_back
+from benchscribe.measures.flowing import is_flowing
 from benchscribe.measures.lexer import GLYPH, NUMERAL, Token, lex
 from benchscribe.measures.links import Item, clear_maybes, link, sentence_breaks
 from benchscribe.measures.number import joined
 from benchscribe.measures.quantities import read_quantity, settle_mil
 from benchscribe.measures.quantity import MIL, Quantity
+from benchscribe.measures.thousandths import as_thousandths, told_in_thousandths
 from benchscribe.measures.trade import read_trade
 from benchscribe.measures.trade_item import Trade
 from benchscribe.measures.types import Alternative, BuildUnits, Hedge, Reading, Readings, Span, TradeReading
@@ -70,23 +73,36 @@ def read(text: str, *, units: BuildUnits | None = None) -> Readings:
 
 
 def read_words(
-    words: Sequence[str], *, units: BuildUnits | None = None, expected: frozenset[Fraction] = frozenset()
+    words: Sequence[str],
+    *,
+    units: BuildUnits | None = None,
+    expected: Mapping[Fraction, str] = MappingProxyType({}),
+    bare: str | None = None,
 ) -> Readings:
     """Read every size in words that are already split, such as a whole transcript's.
 
     Args:
         words: Words with their punctuation; time taken is linear in their number.
         units: The build's unit, for sizes said without one; None reads them as inches.
-        expected: Sizes of the part list, in the build's unit: a bare number that nothing speaks for or against is a
-            size where it is one of these and no everyday count. No value is ever changed.
+        expected: Sizes of the part list, by their number as it is read aloud, with its unit: a bare number that nothing
+            speaks for or against is a size where it is one of these and no everyday count. No value is ever changed.
+        bare: What a bare number means, where it is another unit than the build's: "cm" for a list in centimetres.
 
     Returns:
         Both kinds, with spans of words; characters count as if the words were joined by single spaces.
     """
     tokens = lex(words)
-    items = _find(tokens, units)
+    items = _find(tokens, units, thousandths=units == "inch" and told_in_thousandths(tokens))
     link(tokens, items)
-    settle(Context(tokens, sentence_breaks(tokens), units, expected=expected), items)
+    context = Context(
+        tokens,
+        sentence_breaks(tokens),
+        units,
+        expected=expected,
+        bare=bare or units or "inch",
+        flowing=is_flowing(tokens),
+    )
+    settle(context, items)
     clear_maybes(items)
     return _finish(tokens, items, words)
 
@@ -157,7 +173,9 @@ class _Places:
         return chars[0] + self._shift[span[0]], chars[1] + self._shift[span[1] - 1]
 
 
-def _find(tokens: list[Token], units: BuildUnits | None, *, nominal: bool = True) -> list[Item]:
+def _find(
+    tokens: list[Token], units: BuildUnits | None, *, nominal: bool = True, thousandths: bool = False
+) -> list[Item]:
     items: list[Item] = []
     i, n = 0, len(tokens)
     while i < n:
@@ -175,6 +193,8 @@ def _find(tokens: list[Token], units: BuildUnits | None, *, nominal: bool = True
             found = read_quantity(tokens, i, units)
             if found is not None and found.unit == MIL:
                 settle_mil(tokens, found)
+            if found is not None and thousandths:
+                as_thousandths(tokens, found)
         if found is None:
             i += 1
             continue

@@ -43,6 +43,8 @@ _WIND: Final = frozenset(
     {"turn", "turns", "wind", "rotate", "crank", "screw", "unscrew", "tighten", "loosen"}
 )
 _BESIDE_TRADE: Final = 14
+_BESIDE_TRADE_FLOWING: Final = 5
+"""Without stops nothing tells whether the talk has gone on to something else."""
 _THERE: Final = (["there"], ["there'd"], ["there'll"])
 _AWAY: Final = frozenset({"out", "along", "toward", "towards", "through"})
 _PLACED_POINTS: Final = frozenset(
@@ -64,6 +66,8 @@ _PLACED_POINTS: Final = frozenset(
 _EACH_WAY: Final = frozenset({"way", "and", "of", "is", "from"})
 _EACH_END: Final = frozenset({"side", "end", "edge", "face"})
 _FEW: Final = 12
+_COUNTED: Final = 10
+"""From here on a number without a plural behind it counts nothing, where talk has no stops."""
 _KINDS: Final = MappingProxyType(
     {
         "short": frozenset({"tall", "long"}),
@@ -163,9 +167,10 @@ def _of_them(context: Context, q: Quantity, number: Number) -> bool:
 
 
 def _year(context: Context, q: Quantity, number: Number) -> bool:
-    """As in "in 1987"."""
+    """As in "in 1987", "that was 1987"."""
     went = context.before(q) == "to" and context.before(q, 2) == "went" and q.value not in context.known
-    return number.digits and 1800 <= q.value <= 2100 and (went or context.before(q) in _YEAR_BEFORE)
+    was = context.before(q) in ("was", "were") and q.value not in context.expected
+    return number.digits and 1800 <= q.value <= 2100 and (went or was or context.before(q) in _YEAR_BEFORE)
 
 
 def _the_number_of(context: Context, q: Quantity, number: Number) -> bool:
@@ -238,7 +243,7 @@ def _beside_trade(context: Context, q: Quantity, number: Number) -> bool:
     if context.last is not None and context.last.start > trade.start:
         return False
     del number
-    near = q.start - trade.end < _BESIDE_TRADE
+    near = q.start - trade.end < (_BESIDE_TRADE_FLOWING if context.flowing else _BESIDE_TRADE)
     return near and context.sentence[trade.start] == context.sentence[q.start]
 
 
@@ -386,7 +391,14 @@ def counts_noun(context: Context, q: Quantity) -> bool:
         or after in g.CORRECTION
         or after in g.SMALL
     )
-    return not (known or context.role_phrase(q) > 0)
+    if known or context.role_phrase(q) > 0:
+        return False
+    return not context.flowing or context.counts_plural(q) or not _may_be_size(context, q)
+
+
+def _may_be_size(context: Context, q: Quantity) -> bool:
+    """Tell a number that is too large, too fine or too well known for a count of what stands behind it."""
+    return q.value in context.expected or q.form != "int" or q.value >= _COUNTED
 
 
 def article_noun(context: Context, q: Quantity) -> bool:

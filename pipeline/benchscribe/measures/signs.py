@@ -38,6 +38,9 @@ _FEW: Final = 12
 _BORED: Final = g.STRONG_VERBS | frozenset(
     {"hole", "holes", "slot", "slots", "groove", "drills", "bit", "reamer", "pin", "rod"}
 )
+_LEAST_FLOWING: Final = 10
+_LEAST_SAID: Final = 20
+_YEARS: Final = range(1900, 2100)
 _NOT_METRIC_AFTER: Final = frozenset({"there", "there's", "got", "have", "made", "need", "than", "i", "only"})
 
 
@@ -230,6 +233,8 @@ def _decimal_is_size(context: Context, q: Quantity, neighbours: list[Quantity]) 
     before, after = context.before(q), context.after(q)
     if number is None or before in g.CODE_BEFORE or before in ("$", "£", "€"):
         return False
+    if number.thousandths and not _in_expected_talk(context, q):
+        return False
     places = len(str(number.step.denominator)) - 1
     if not context.metric and _inch_decimals(context, q, places):
         return True
@@ -244,11 +249,25 @@ def _decimal_is_size(context: Context, q: Quantity, neighbours: list[Quantity]) 
         or (context.closed(q) and context.near(q, _BORED, 4, 0))
     ):
         return True
+    if context.flowing and context.metric and context.support(q) and context.free_after(q):
+        return True
     said = neighbours[-1] if neighbours else None
     if said is None or not said.size or q.start - said.end > 12:
         return False
     same = context.sentence[said.start] == context.sentence[q.start]
     return same and said.unit != "degree" and context.free_after(q)
+
+
+def _in_expected_talk(context: Context, q: Quantity) -> bool:
+    """Tell "three seventy five" the size from the price and the hour: the list's, or among sizes and nothing to count behind it."""
+    if q.value in context.expected:
+        return True
+    grit = str(q.value * 1000) in g.GRIT_P and context.around(q, g.GRIT, 30, 15)
+    if context.role_after(q):
+        return True
+    if grit or not context.free_after(q) or context.near(q, g.MONEY, 4, 6):
+        return False
+    return context.support(q) or (context.closed(q) and context.before(q) in g.COPULA)
 
 
 def _whole_is_size(context: Context, q: Quantity, neighbours: list[Quantity]) -> bool:
@@ -305,6 +324,8 @@ def _wished(context: Context, q: Quantity) -> bool:
 def _bare_millimetres(context: Context, q: Quantity, before: str) -> bool:
     """In a metric build a bare number after "is", "at" or "to" is as a rule millimetres; counts are followed by a noun."""
     value = q.value
+    if context.flowing and _in_the_flow(context, q):
+        return True
     if q.number is not None and q.number.was_run and value >= 100:
         return True  # "eight nine five": said so, a number is a size in millimetres
     if context.after(q) == "of":
@@ -331,6 +352,16 @@ def _bare_millimetres(context: Context, q: Quantity, before: str) -> bool:
         and alone
         and context.last is not None
         and not context.near(q, frozenset({"episode", "number"}), 8, 4)
+    )
+
+
+def _in_the_flow(context: Context, q: Quantity) -> bool:
+    """Tell a number among sizes, where no stop shows what it belongs to: too large for a count, or one of the list's."""
+    if not context.support(q) or context.near(q, g.COUNT_TALK, 6, 4) or q.value in _YEARS:
+        return False
+    digits = q.number is not None and q.number.digits
+    return q.value >= (_LEAST_FLOWING if digits else _LEAST_SAID) or (
+        q.value in context.expected and q.value >= 5
     )
 
 

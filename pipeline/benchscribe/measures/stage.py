@@ -24,9 +24,8 @@ def find_measures(
         The measures (taken-back ones too, flagged) and the numbers of the trade that are no sizes, each in order,
         with the time of its first word as its start.
     """
-    found = read_words(
-        [word.text for word in transcript.words], units=units, expected=_listed(part_list, units)
-    )
+    expected, bare = _listed(part_list, units)
+    found = read_words([word.text for word in transcript.words], units=units, expected=expected, bare=bare)
     measures = []
     for m in found.measures:
         start_s, end_s = _times(transcript, m.span)
@@ -69,14 +68,26 @@ def find_measures(
     return tuple(measures), tuple(numbers)
 
 
-def _listed(part_list: PartList | None, units: Literal["inch", "mm"]) -> frozenset[Fraction]:
-    """Give the lengths of the list, exact, in the build's unit."""
-    sizes = (listed for part in (part_list.parts if part_list else ()) for listed in part.listed)
-    return frozenset(
-        convert(listed.value, listed.unit, units)
-        for listed in sizes
+def _listed(
+    part_list: PartList | None, units: Literal["inch", "mm"]
+) -> tuple[dict[Fraction, str], Literal["inch", "mm", "cm"]]:
+    """Give the lengths of the list by the number that is read aloud, and the unit that a bare number has.
+
+    A list in centimetres is read aloud in centimetres: "forty by forty two". In such a list what is written in millimetres (a sheet's
+    thickness) stays so, and every size may be said in millimetres too.
+    """
+    sizes = [
+        (listed.value, listed.unit)
+        for part in (part_list.parts if part_list else ())
+        for listed in part.listed
         if listed.value is not None and is_length(listed.unit)
-    )
+    ]
+    numbers = {convert(value, unit, units): str(units) for value, unit in sizes}
+    in_cm = units == "mm" and 2 * sum(unit == "cm" for _, unit in sizes) > len(sizes)
+    if not in_cm:
+        return numbers, units
+    numbers |= {value: unit for value, unit in sizes if unit == "mm"}
+    return numbers | {value: unit for value, unit in sizes if unit == "cm"}, "cm"
 
 
 def _times(transcript: Transcript, span: Span) -> tuple[float | None, float | None]:

@@ -30,7 +30,7 @@ _UNITS: Final = {
 }  # fmt: skip
 _PLAIN = r"\d+\s*/\s*[1-9]\d*|\d+(?:\.\d+)?|\.\d+"
 _MIXED = r"\d+(?:\s*-\s*|\s+|\s*&\s*|\s+and\s+)\d+\s*/\s*[1-9]\d*"
-_NUMBER: Final = re.compile(rf"(?:(?<![\w./#])|(?<=\dx))(?P<number>{_MIXED}|{_PLAIN})(?![\d/])")
+_NUMBER: Final = re.compile(rf"(?:(?<![\w./#])|(?<=\dx)|(?<=ø))(?P<number>{_MIXED}|{_PLAIN})(?![\d/])")
 _UNIT: Final = re.compile(
     r"\s*(''|[\"'°]|(?:inches|inch|ins|in|feet|foot|ft|millimet(?:re|er)s?|mms?|cms?|met(?:re|er)s?|m|thou|mils?|degrees?|degs?|yards?|yds?|yd)\b\.?)"
 )
