@@ -13,8 +13,6 @@ from benchscribe.measures.quantity import Quantity
 
 _CLOCK: Final = frozenset(
     {
-        "started",
-        "start",
         "morning",
         "afternoon",
         "evening",
@@ -31,6 +29,8 @@ _PACKS: Final = frozenset(
     {"pack", "box", "bag", "set", "out", "packet", "roll", "bunch", "crowd", "total", "minimum", "one", "row", "pair",
      "dozen", "batch", "run"}
 )  # fmt: skip
+_BEGUN: Final = frozenset({"started", "start"})
+_NEARLY: Final = frozenset({"now", "only", "just", "nearly", "almost", "about", "is", "was"})
 _YEAR_BEFORE: Final = frozenset(
     {"in", "since", "of", "from", "back", "year", "early", "late", "until", "till", "around", "by", "before", "after",
      "circa"}
@@ -187,7 +187,7 @@ def _clock(context: Context, q: Quantity, number: Number) -> bool:
     """As in "started at 9", "twenty to nine", "ten past four"."""
     del number
     at = context.before(q) in ("at", "by", "about", "till", "until")
-    if at and q.value <= 12 and context.near(q, _CLOCK, 10, 6):
+    if at and q.value <= 12 and (context.near(q, _CLOCK, 10, 6) or context.near(q, _BEGUN, 10, 0)):
         return True
     minutes = (
         q.value in (5, 10, 20, 25) and context.after(q) in ("to", "past") and _hour_at(context, q.end + 1)
@@ -231,8 +231,8 @@ def _counted(context: Context, q: Quantity, number: Number) -> bool:
     if before in g.PEOPLE:
         return not (verb in _TELLS and q.value > _FEW)  # "it'll tell you 66"
     aged = before in g.COPULA and before not in ("at", "to", "of") and q.value <= 120
-    aged = aged and verb not in g.STRONG_VERBS  # "what you cut is fifty three"
-    return aged and context.near(q, g.PEOPLE_NOUNS, 3, 0)
+    # "my daughter's nearly nine", but "what I printed was seventy four"
+    return aged and (verb in g.PEOPLE_NOUNS or (verb in _NEARLY and context.before(q, 3) in g.PEOPLE_NOUNS))
 
 
 def _beside_trade(context: Context, q: Quantity, number: Number) -> bool:
