@@ -33,8 +33,10 @@ _LEAD: Final = 3
 _NEAR: Final = 3
 _BACK: Final = 30
 """The part named last so many words ago is still the one that is counted."""
-_MOST: Final = 3
-"""A number more than so many times the listed one, and two more, is of something else."""
+_MOST: Final = 2
+"""A number more than so many times the listed one, and one more, is of something else."""
+_MOST_UNNAMED: Final = Fraction(3, 2)
+"""The same for a number without the part's name, and one more: a list is seldom wrong by more than half."""
 _SIGNS: Final = 2.0
 
 
@@ -223,7 +225,8 @@ def _scored(scene: Scene, part: Part, count: _Count, rows: list[_Count]) -> _Cou
     """Score how surely a number is the whole number of pieces."""
     score, words, tokens = _book().score, _book().words, scene.talk.tokens
     listed = part.count or 0
-    if not listed or count.number > _MOST * listed + 2:
+    limit = _MOST * listed + 1 if "named" in count.tied else _MOST_UNNAMED * listed + 1
+    if not listed or count.number > limit:
         return count
     total = score[count.tied] if count.tied else 0.0
     before = [
@@ -245,6 +248,7 @@ def _scored(scene: Scene, part: Part, count: _Count, rows: list[_Count]) -> _Cou
     total += score["some"] * (count.tied == "of_them" and not led and count.number < listed)
     total += score["article"] * bool(before and before[-1] in words["article"])
     total += score["fewer"] * (count.number < listed)
+    total += score["per_set"] * (count.number < listed and listed % count.number == 0 and not led)
     total += score["quoted"] * (count.quoted and count.number != listed)
     declared = scene.language.around((count.start, count.end), signs=True)
     total += score["declared"] * (max(declared.of("plan-wrong"), declared.of("changed")) >= _SIGNS)

@@ -65,7 +65,7 @@ def _mm(listed: Listed) -> Fraction:
 
 
 def _blanks(part: Part, part_list: PartList) -> Iterator[PlanDoubt]:
-    for entry in sizes_of(part, part_list.units):
+    for entry in sizes_of(part, part_list.units, part_list):
         if entry.value is None and not (part.hardware and not part.listed):
             text = f' ("{entry.text}")' if entry.text.strip() else ""
             yield _doubt(

@@ -223,12 +223,16 @@ class Scene:
             end = max(min(end, span[1] + 25), min(span[1] + 8, len(self.talk.tokens)))
         return self.transcript.text((begin, end))
 
+    def sizes(self, part: Part) -> tuple[Listed, ...]:
+        """Give the sizes of a part, those that the list leaves open among them."""
+        return sizes_of(part, self.part_list.units if self.part_list else "inch", self.part_list)
+
     def listed(self, measure: Measure) -> Listed | None:
         """Give the listed size that a measure was placed on."""
         part = self.parts.get(measure.part or "")
         if part is None:
             return None
-        for listed in sizes_of(part, self.part_list.units if self.part_list else "inch"):
+        for listed in self.sizes(part):
             if listed.dimension == measure.dimension and (
                 (listed.value == measure.listed and listed.unit == (measure.listed_unit or listed.unit))
                 or (listed.value is None and measure.listed is None)

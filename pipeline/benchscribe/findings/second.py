@@ -14,7 +14,7 @@ from msgspec import Struct, structs
 from benchscribe.findings.confusable import confusable
 from benchscribe.findings.scene import Scene
 from benchscribe.records import FIRM_DIMENSIONS, Listed, Measure, Part
-from benchscribe.spoken.plan import is_angle, plain, size_of, sizes_of
+from benchscribe.spoken.plan import is_angle, plain, size_of
 
 _ROLES: Final = frozenset({"none", "rough", "comparison", "changed", "corrected", "supplied"})
 """Roles that a second look may overrule: the others are sizes of tools, holes and hardware, and stay what they are."""
@@ -33,6 +33,7 @@ _LIKE: Final = (Fraction(3, 4), Fraction(4, 3))
 """A size that only its value ties to a listed one is no further from it than this."""
 _LIKE_BESIDE: Final = (Fraction(1, 2), Fraction(2))
 """The same where the dimension, or the listed size itself, was said."""
+_NAMED_NEAR: Final = 25
 _SURE: Final = 0.6
 _SURE_SLIP: Final = 0.7
 
@@ -56,14 +57,43 @@ def second_look(scene: Scene) -> tuple[Measure, ...]:
 
 
 def _seen_again(scene: Scene, measure: Measure) -> Measure:
-    if measure.taken_back or measure.verdict not in ("not-listed", "no-part") or measure.role not in _ROLES:
+    if measure.taken_back:
         return measure
     part = _part_of(scene, measure)
+    if _elsewhere(scene, measure):
+        part = _held(scene, measure)
+        if part is None or part.name == measure.part:
+            return measure
+        found = _left_open(scene, measure, part) or _declared(scene, measure, part)
+        return _placed(measure, part, found) if found else measure
+    if measure.verdict not in ("not-listed", "no-part") or measure.role not in _ROLES:
+        return measure
     if part is None or scene.listed(measure) is not None:
         return measure
     found = _declared(scene, measure, part) or _left_open(scene, measure, part) or _slip(scene, measure, part)
-    if found is None:
-        return measure
+    return _placed(measure, part, found) if found else measure
+
+
+def _elsewhere(scene: Scene, measure: Measure) -> bool:
+    """Tell whether a size was placed on a part that is neither in hand nor named near by."""
+    if measure.part is None or measure.role != "finished" or measure.verdict not in ("agrees", "not-listed"):
+        return False
+    hand = scene.hand_at(measure.span[0])
+    if hand is None or measure.part in hand.parts:
+        return False
+    return not any(
+        m.name == measure.part and abs(m.span[0] - measure.span[0]) <= _NAMED_NEAR
+        for m in scene.part_mentions
+    )
+
+
+def _held(scene: Scene, measure: Measure) -> Part | None:
+    """Give the part in hand where a size stands that was placed on another."""
+    hand = scene.hand_at(measure.span[0])
+    return scene.parts.get(hand.parts[0]) if hand and len(hand.parts) == 1 else None
+
+
+def _placed(measure: Measure, part: Part, found: _Found) -> Measure:
     listed = found.listed
     return structs.replace(
         measure,
@@ -101,7 +131,7 @@ def _declared(scene: Scene, measure: Measure, part: Part) -> _Found | None:
         return None
     choices = [
         entry
-        for entry in sizes_of(part, measure.unit)
+        for entry in scene.sizes(part)
         if entry.value is not None
         and not entry.feature
         and is_angle(entry.unit) == is_angle(measure.unit)
@@ -139,7 +169,7 @@ def _left_open(scene: Scene, measure: Measure, part: Part) -> _Found | None:
         return None
     blanks = [
         e
-        for e in sizes_of(part, measure.unit)
+        for e in scene.sizes(part)
         if e.value is None and not e.feature and not is_angle(measure.unit)
     ]
     said = [e for e in blanks if e.dimension == measure.dimension]

@@ -19,7 +19,6 @@ PLY_SHEET: Final = (
     "particle",
     "chipboard",
     "hardboard",
-    "sheet",
     "panel board",
 )
 _INCH: Final = Fraction(254, 10)
@@ -32,6 +31,9 @@ _PLY_OVER: Final = Fraction(1, 32) * _INCH
 
 _IN_ORDER: Final[tuple[Dimension, ...]] = ("thickness", "width", "length")
 _THREE: Final = frozenset(_IN_ORDER)
+_TO_SUIT: Final = re.compile(
+    r"\b(to (suit|fit|measure)|as (required|needed)|cut to (suit|fit|size))\b", re.IGNORECASE
+)
 _BESIDE_ROUND: Final = frozenset({"length", "thickness", "width", "height", "depth"})
 
 
@@ -73,24 +75,33 @@ def slots_of(part_list: PartList | None) -> tuple[Slot, ...]:
     return tuple(
         Slot(index, listed.dimension, listed)
         for index, part in enumerate(part_list.parts)
-        for listed in sizes_of(part, part_list.units)
+        for listed in sizes_of(part, part_list.units, part_list)
     )
 
 
-def sizes_of(part: Part, unit: str) -> tuple[Listed, ...]:
-    """Give the listed sizes of a part, and as an open size the one that is plainly missing.
+def sizes_of(part: Part, unit: str, part_list: PartList | None = None) -> tuple[Listed, ...]:
+    """Give the listed sizes of a part, and as open sizes those that are plainly missing.
 
-    A piece with two of thickness, width and length wants the third; a round one with nothing but a diameter wants a length.
+    A piece with two of thickness, width and length wants the third; a round one with nothing but a diameter wants a length; and one whose
+    row says "to suit" or "cut to fit" wants all that it does not give.
+
+    Args:
+        part: The row.
+        unit: Of the open sizes.
+        part_list: The whole list: a thickness or width that it gives of no part (that of cloth) is missing of none.
     """
     own = {entry.dimension for entry in part.listed if not entry.feature}
-    missing: Dimension | None = None
+    missing: list[Dimension] = []
     if "diameter" in own:
-        missing = None if part.hardware or own & _BESIDE_ROUND else "length"
-    elif len(own & _THREE) == len(_THREE) - 1 and not own & {"height", "depth", "radius"}:
-        missing = next(dimension for dimension in _IN_ORDER if dimension not in own)
-    if missing is None:
-        return part.listed
-    return (*part.listed, Listed(dimension=missing, value=None, unit=unit, text=""))
+        missing = [] if part.hardware or own & _BESIDE_ROUND else ["length"]
+    elif own & _THREE and not own & {"height", "depth", "radius"}:
+        missing = [dimension for dimension in _IN_ORDER if dimension not in own]
+        if len(missing) > 1 and not (_TO_SUIT.search(part.notes) and not part.hardware):
+            missing = []
+    if part_list is not None:
+        given = {entry.dimension for row in part_list.parts for entry in row.listed if not entry.feature}
+        missing = [dimension for dimension in missing if dimension in given or dimension == "length"]
+    return (*part.listed, *(Listed(dimension=d, value=None, unit=unit, text="") for d in missing))
 
 
 def agrees(measure: Measure, listed: Listed, part: Part) -> str:
