@@ -20,6 +20,8 @@ from benchscribe.records import (
     Utterance,
     Word,
 )
+from benchscribe.writers.caption_lines import cut_cues
+from benchscribe.writers.said import tokens
 
 
 def with_cues(record: EpisodeRecord, words_each: int = 7) -> EpisodeRecord:
@@ -30,6 +32,17 @@ def with_cues(record: EpisodeRecord, words_each: int = 7) -> EpisodeRecord:
         end = min(begin + words_each, len(words))
         cues.append(Cue((begin, end), words[begin].start_s, words[end - 1].end_s))
     return replace(record, transcript=replace(record.transcript, cues=tuple(cues)))
+
+
+def with_good_cues(record: EpisodeRecord) -> EpisodeRecord:
+    """Give a record whose words came as captions that somebody cut with care: within every limit, at pauses and phrases."""
+    ends = frozenset(u.span[1] for u in record.transcript.utterances)
+    cues = tuple(
+        Cue((mine[0].span[0], mine[-1].span[1]), mine[0].start_s, (mine[0].start_s or 0.0) + max(
+            1.2, (mine[-1].end_s or 0.0) - (mine[0].start_s or 0.0)))
+        for mine in cut_cues(tokens(record), ends)
+    )  # fmt: skip
+    return replace(record, transcript=replace(record.transcript, cues=cues))
 
 
 def bare(text: str = "Hello", *, timed: bool = True, **info: Any) -> EpisodeRecord:

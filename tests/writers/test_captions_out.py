@@ -6,13 +6,16 @@ from itertools import pairwise
 
 import pytest
 import srt
+from hypothesis import given
+from hypothesis import strategies as st
 from msgspec.structs import replace
-from odd_records import HOSTILE, bare, hostile, long_talk, with_cues, without_times
+from odd_records import HOSTILE, bare, hostile, long_talk, with_cues, with_good_cues, without_times
 from outside_checks import vtt_cues, vtt_faults
 from sample_records import cabinet, measure, published, spoken
 
 from benchscribe.records import Cue, EpisodeRecord, Utterance, Word
-from benchscribe.writers.caption_lines import LONGEST_S, WIDTH, break_lines, leaning
+from benchscribe.writers.caption_lines import WIDTH, break_lines, leaning
+from benchscribe.writers.caption_times import FASTEST_WPM, LONGEST_S, SHIFT_S, CaptionCue, eased
 from benchscribe.writers.captions import captions_srt, captions_vtt, make_cues
 from benchscribe.writers.view import make_view
 
@@ -31,7 +34,7 @@ def text_of(record: EpisodeRecord) -> str:
 
 def test_the_sample_is_as_agreed(golden: Golden) -> None:
     golden("writers/cabinet.captions.vtt", vtt_of(cabinet()))
-    golden("writers/cabinet-cues.captions.vtt", vtt_of(with_cues(cabinet())))
+    golden("writers/cabinet-cues.captions.vtt", vtt_of(with_good_cues(cabinet())))
     golden("writers/cabinet.captions.srt", captions_srt(make_view(cabinet())) or b"")
 
 
@@ -64,24 +67,50 @@ def test_a_size_and_its_unit_stay_on_one_line() -> None:
             assert any(size in line for line in text.splitlines()), (words_each, size)
 
 
-def test_repaired_captions_keep_their_times() -> None:
-    record = with_cues(cabinet())
-    kept = {(cue.start_s, cue.end_s) for cue in record.transcript.cues}
-    made = {(start, end) for start, end, _ in vtt_cues(vtt_of(record))}
-    assert made == kept
+def test_captions_that_were_cut_with_care_keep_their_times() -> None:
+    record = with_good_cues(cabinet())
+    made = make_cues(record)
+    assert [c.start_s for c in made] == [cue.start_s for cue in record.transcript.cues]
+    for cue, came in zip(made, record.transcript.cues, strict=True):
+        assert came.end_s is not None
+        assert cue.end_s >= came.end_s
+        assert cue.end_s == came.end_s or cue.wpm <= FASTEST_WPM
+
+
+def test_captions_that_a_recogniser_cut_anywhere_are_cut_again_at_phrases() -> None:
+    for words_each in (5, 11, 26):
+        record = with_cues(cabinet(), words_each)
+        made = make_cues(record)
+        assert made == make_cues(cabinet())
+
+
+def test_one_caption_too_long_among_good_ones_is_cut_and_the_others_stay() -> None:
+    record = with_good_cues(cabinet())
+    good = record.transcript.cues
+    joined = (Cue((0, good[1].span[1]), good[0].start_s, good[1].end_s), *good[2:])
+    made = make_cues(replace(record, transcript=replace(record.transcript, cues=joined)))
+    assert all(len(c.lines) <= 2 for c in made)
+    assert [c.start_s for c in good[2:]] == [c.start_s for c in made][-len(good[2:]) :]
+    assert len(made) == len(good)
 
 
 def test_a_caption_whose_every_word_belongs_to_the_size_before_is_joined_to_it() -> None:
-    record = cabinet()
+    record = with_good_cues(cabinet())
     size = next(m for m in record.measures if m.words == "thirty and a half inches")
     begin, end = size.span
     words = record.transcript.words
-    spans = [(begin - 2, begin + 1), (begin + 1, end), (end, end + 3)]
-    cues = tuple(Cue(s, words[s[0]].start_s, words[s[1] - 1].end_s) for s in spans)
-    before = Cue((0, begin - 2), 0.0, words[begin - 3].end_s)
-    made = make_cues(replace(record, transcript=replace(record.transcript, cues=(before, *cues))))
-    joined = next(c for c in made if "30 1/2 inches" in " ".join(c.lines))
-    assert (joined.start_s, joined.end_s) == (cues[0].start_s, cues[1].end_s)
+    cues = []
+    for cue in record.transcript.cues:
+        if cue.span[0] <= begin < cue.span[1]:
+            spans = [(cue.span[0], begin + 1), (begin + 1, end)]
+            spans += [(end, cue.span[1])] if end < cue.span[1] else []
+            cues += [Cue(s, words[s[0]].start_s, words[s[1] - 1].end_s) for s in spans]
+        else:
+            cues.append(cue)
+    made = make_cues(replace(record, transcript=replace(record.transcript, cues=tuple(cues))))
+    (joined,) = [c for c in made if "30 1/2 inches" in " ".join(c.lines)]
+    assert joined.end_s >= (words[end - 1].end_s or 0.0)
+    assert not any(c.start_s == words[begin + 1].start_s for c in made)
 
 
 def test_what_was_taken_back_is_still_in_the_captions() -> None:
@@ -158,6 +187,40 @@ def test_fast_talk_is_flagged() -> None:
     fast = replace(record, transcript=replace(record.transcript, words=words, utterances=utterances))
     assert "words a minute" in vtt_of(fast)
     assert "words a minute" not in vtt_of(cabinet())
+
+
+def test_a_caption_stands_on_into_the_pause_behind_it_before_it_is_called_fast() -> None:
+    first = CaptionCue(0.0, 2.0, ("one two three four", "five six seven eight nine"))
+    later = CaptionCue(6.0, 8.0, ("ten",))
+    eased_first, eased_later = eased([first, later])
+    assert (eased_first.start_s, eased_first.end_s) == (0.0, 3.0)
+    assert eased_first.wpm == FASTEST_WPM
+    assert eased_later == later
+
+
+def test_a_caption_without_a_pause_behind_it_begins_early_and_the_next_waits() -> None:
+    fast = CaptionCue(1.0, 3.0, ("one two three four", "five six seven eight"))
+    slow = CaptionCue(3.0, 7.0, ("nine ten",))
+    made = eased([fast, slow])
+    assert made[0].start_s == pytest.approx(0.7)
+    assert made[0].end_s == made[1].start_s
+    assert 3.0 < made[1].start_s <= 3.3
+    assert eased([fast, slow], shift=False) == (fast, slow)
+
+
+@given(st.lists(st.tuples(st.floats(0, 3), st.floats(0.05, 8), st.integers(1, 20)), min_size=1, max_size=12))
+def test_easing_never_makes_captions_overlap_nor_move_far(rows: list[tuple[float, float, int]]) -> None:
+    cues, now = [], 0.0
+    for pause, stands, words in rows:
+        cues.append(CaptionCue(now + pause, now + pause + stands, (" ".join(["word"] * words),)))
+        now += pause + stands
+    made = eased(cues)
+    for before, after in pairwise(made):
+        assert before.end_s <= after.start_s + 1e-9
+    for old, new in zip(cues, made, strict=True):
+        assert abs(new.start_s - old.start_s) <= SHIFT_S + 0.001
+        assert new.end_s >= old.end_s - 0.001
+        assert new.wpm <= max(old.wpm, FASTEST_WPM)
 
 
 def test_a_single_word_gets_a_second() -> None:

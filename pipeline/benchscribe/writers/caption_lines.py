@@ -8,22 +8,20 @@ Limits: two lines, 42 characters a line, 1 to 7 seconds a caption (academic capt
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Sequence
+from collections.abc import Container, Sequence
 from functools import lru_cache
 from importlib import resources
 from itertools import accumulate
 from typing import Final
 
-from msgspec import Struct
-
+from benchscribe.writers.caption_times import FASTEST_WPM, LONGEST_S, SHORTEST_S
 from benchscribe.writers.said import Token
 
 WIDTH: Final = 42
-SHORTEST_S: Final = 1.0
-LONGEST_S: Final = 7.0
-FASTEST_WPM: Final = 180
 PAUSE_S: Final = 0.35
 """A pause that a listener hears as one."""
+HURRY: Final = 1.0
+"""What it costs to ask for twice the reading speed; a break inside a phrase costs less than that, one after a leaning word more."""
 SILENCE_S: Final = 1.5
 """No caption stands through a silence as long as this."""
 
@@ -35,27 +33,15 @@ def leaning() -> frozenset[str]:
     return frozenset(word for line in lines if not line.startswith("#") for word in line.split())
 
 
-class CaptionCue(Struct, frozen=True):
-    """One caption, ready to be written."""
-
-    start_s: float
-    end_s: float
-    lines: tuple[str, ...]
-    words: int
-    """Words said in it, which is what a reading speed counts."""
-
-    @property
-    def wpm(self) -> int:
-        """Words a minute that it asks of the reader."""
-        return round(60 * self.words / max(self.end_s - self.start_s, 0.001))
-
-
-def break_lines(texts: Sequence[str], *, width: int = WIDTH) -> tuple[str, ...]:
+def break_lines(
+    texts: Sequence[str], *, width: int = WIDTH, bound: Container[int] = frozenset()
+) -> tuple[str, ...]:
     """Lay texts out on as few lines as hold them, each text whole, breaking where a phrase ends.
 
     Args:
         texts: Words and sizes; none is torn apart, so one that is longer than the width stands alone.
         width: Most characters on a line.
+        bound: Indices of texts that make one name with the next ("drill press"); torn apart only where it has to be.
 
     Returns:
         One or two lines for what fits on two; more where it does not.
@@ -77,7 +63,7 @@ def break_lines(texts: Sequence[str], *, width: int = WIDTH) -> tuple[str, ...]:
             lines, cost, _ = best[start]
             here = ((width - min(length, width)) / width) ** 2
             if end < len(texts):
-                here += _tear(texts[end - 1])
+                here += _tear(texts[end - 1], bound=end - 1 in bound)
             options.append((lines + 1, cost + here, start))
         best.append(min(options))
     lines_out: list[str] = []
@@ -103,9 +89,11 @@ def cut_cues(said: Sequence[Token], sentence_ends: frozenset[int]) -> tuple[tupl
     marks = (0, *accumulate(len(t.text) + 1 for t in said))
     after = [_cost_of_ending(said, n, sentence_ends) for n in range(len(said))]
     inside = [_cost_inside(said, n, sentence_ends) for n in range(len(said))]
+    shown = (0, *accumulate(len(t.text.split()) for t in said))
     best: list[tuple[float, int]] = [(0.0, 0)]
     for end in range(1, len(said) + 1):
         last = end - 1
+        until = starts[end] if end < len(said) else float("inf")
         least, chosen = float("inf"), last
         inner = 0.0
         for start in range(last, -1, -1):
@@ -119,8 +107,12 @@ def cut_cues(said: Sequence[Token], sentence_ends: frozenset[int]) -> tuple[tupl
             cost = (
                 best[start][0] + inner + after[last] + 0.6 + (max(2 * WIDTH - length, 0) / (2 * WIDTH)) ** 2
             )
-            if end < len(said) and starts[end] - starts[start] < SHORTEST_S:
+            room = until - starts[start]
+            if room < SHORTEST_S:
                 cost += 4.0
+            too_fast = (shown[end] - shown[start]) / max(room, SHORTEST_S) * 60 / FASTEST_WPM - 1.0
+            if too_fast > 0.0:
+                cost += HURRY * too_fast
             if cost < least:
                 least, chosen = cost, start
         best.append((least, chosen))
@@ -150,32 +142,28 @@ def _cost_inside(said: Sequence[Token], number: int, sentence_ends: frozenset[in
 
 
 def _cost_of_ending(said: Sequence[Token], number: int, sentence_ends: frozenset[int]) -> float:
-    """Weigh ending a caption after this token: nothing at the end of a sentence, little at a pause, most inside a phrase."""
+    """Weigh ending a caption after this token: nothing at the end of a sentence, little at a pause, most inside a phrase.
+
+    Where nobody wrote full stops the ends of sentences are guessed, and a guess that leaves a word leaning is a bad one.
+    """
     token = said[number]
-    if number + 1 >= len(said) or token.span[1] in sentence_ends or token.text.endswith((".", "!", "?")):
+    if number + 1 >= len(said) or token.text.endswith((".", "!", "?")):
         return 0.0
-    return 0.1 if _gap(token, said[number + 1]) >= PAUSE_S else 0.6 + _tear(token.text)
+    if token.span[1] in sentence_ends and _tear(token.text, bound=token.bound) <= 0.0:
+        return 0.0
+    return 0.1 if _gap(token, said[number + 1]) >= PAUSE_S else 0.8 + _tear(token.text, bound=token.bound)
 
 
-def time_cues(cues: Sequence[Sequence[Token]]) -> tuple[CaptionCue, ...]:
-    """Give captions their times: from the first word to the last, longer where the next one leaves room to read."""
-    starts = [round(_start(c[0]), 3) for c in cues]
-    made = []
-    for number, cue in enumerate(cues):
-        start, end = starts[number], max(_end(t) for t in cue)
-        words = sum(t.spoken for t in cue)
-        room = starts[number + 1] if number + 1 < len(cues) else float("inf")
-        wanted = max(end, start + SHORTEST_S, start + 60 * words / FASTEST_WPM)
-        end = max(min(wanted, room, start + LONGEST_S), start + 0.001)
-        made.append(CaptionCue(start, end, break_lines([t.text for t in cue]), words))
-    return tuple(made)
+def lines_of(said: Sequence[Token]) -> tuple[str, ...]:
+    """Lay out what was said in one caption."""
+    return break_lines([t.text for t in said], bound={n for n, t in enumerate(said) if t.bound})
 
 
-def _tear(text: str) -> float:
+def _tear(text: str, *, bound: bool = False) -> float:
     """Say how badly it reads when a line ends after this text."""
     if text.endswith((".", "!", "?", ",", ";", ":", "\u2026")):
         return -0.3
-    return 1.5 if text.casefold().strip("\"'(") in leaning() else 0.0
+    return 1.5 if bound or text.casefold().strip("\"'(") in leaning() else 0.0
 
 
 def _gap(before: Token, after: Token) -> float:

@@ -32,6 +32,8 @@ class Token(Struct, frozen=True):
     span: Span
     start_s: float | None
     end_s: float | None
+    bound: bool = False
+    """It makes one name with the next ("drill" of "drill press")."""
 
     @property
     def spoken(self) -> int:
@@ -43,6 +45,7 @@ def tokens(record: EpisodeRecord) -> tuple[Token, ...]:
     """Give everything that was said, in order, as it is to be read; every word exactly once."""
     words = record.transcript.words
     shown = dict(_rewritten(record))
+    bound = {n for m in record.mentions for n in range(m.span[0], m.span[1] - 1)}
     made = []
     at = 0
     while at < len(words):
@@ -51,7 +54,8 @@ def tokens(record: EpisodeRecord) -> tuple[Token, ...]:
         if text:
             starts = [w.start_s for w in words[at:end] if w.start_s is not None]
             ends = [w.end_s for w in words[at:end] if w.end_s is not None]
-            made.append(Token(text, (at, end), starts[0] if starts else None, ends[-1] if ends else None))
+            start, until = starts[0] if starts else None, ends[-1] if ends else None
+            made.append(Token(text, (at, end), start, until, end - 1 in bound))
         at = end
     return tuple(made)
 
