@@ -10,11 +10,12 @@ from benchscribe.mentions.hazards import find_hazards
 from benchscribe.mentions.mistakes import find_mistakes
 from benchscribe.mentions.operations import find_operations, implied_things
 from benchscribe.mentions.parts import find_parts
+from benchscribe.mentions.plan_words import BOUGHT, bought_parts, named_by_colour, with_plan_words
 from benchscribe.mentions.promises import find_promises
 from benchscribe.mentions.repairs import find_repairs
 from benchscribe.mentions.talk import hear, plain_words
 from benchscribe.mentions.things import find_things, long_names
-from benchscribe.mentions.vocabulary import Vocabulary, with_listed_materials
+from benchscribe.mentions.vocabulary import Vocabulary
 from benchscribe.records import Measure, Mention, Mentions, PartList, Promise, Transcript
 
 _NAMED: Final = 0.7
@@ -45,7 +46,7 @@ def find_mentions(
     words = plain_words(transcript)
     repairs = find_repairs(transcript, words, part_list, measures, vocabulary)
     talk = hear(transcript, words, repairs)
-    vocabulary = with_listed_materials(vocabulary, part_list)
+    vocabulary = with_plan_words(vocabulary, part_list)
     parts = find_parts(talk, transcript, part_list, vocabulary, long_names(talk, vocabulary))
     bought = {p.name for p in part_list.parts if p.hardware} if part_list else set()
     named = frozenset(
@@ -58,6 +59,8 @@ def find_mentions(
     whole = {m.span for m in parts if m.confidence >= _NAMED}
     things = [m for m in things if m.span not in whole or not _is_the_part(m)]
     taken = named | {i for m in things for i in range(*m.span)}
+    things += named_by_colour(talk, transcript, part_list, taken, vocabulary)
+    things += bought_parts(parts, part_list, vocabulary)
     promises = find_promises(talk, transcript, vocabulary)
     things = [_put_off(m, promises) for m in things]
     operations = find_operations(talk, transcript, taken, vocabulary)
@@ -72,14 +75,8 @@ def find_mentions(
     )
 
 
-_BOUGHT: Final = frozenset(
-    "spring screw bolt hinge rivet eyelet grommet buckle zip zipper magnet bearing washer nut".split()
-)
-"""Fixings that nobody makes: a part of the list that is named so is bought."""
-
-
 def _is_bought(part: Mention) -> bool:
-    return part.name.split()[-1].lower().removesuffix("s") in _BOUGHT
+    return part.name.split()[-1].lower().removesuffix("s") in BOUGHT
 
 
 def _put_off(mention: Mention, promises: tuple[Promise, ...]) -> Mention:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from typing import Final
 
 from benchscribe.mentions.keys import letters, singular
@@ -11,8 +11,10 @@ from benchscribe.records import ListedName, Mention, Mentions
 
 _SURE: Final = 0.5
 """Below this a name is too general, or too doubtful, for a list."""
-_STUFF: Final = frozenset({"species", "sheet_goods", "metals", "plastics", "leather", "cloth"})
+_STUFF: Final = frozenset({"species", "sheet_goods", "metals", "plastics", "leather", "cloth", "listed"})
 """Groups in which a longer name is a kind of the shorter."""
+_MACHINES: Final = frozenset({"machines", "generic"})
+_BITS: Final = frozenset({"cutters", "holes"})
 _CLOTHS: Final = frozenset(
     "canvas cotton linen wool denim silk ripstop twill corduroy velvet sailcloth duck hessian calico tweed felt muslin".split()
 )
@@ -79,23 +81,36 @@ def _listed(found: Iterable[Mention]) -> tuple[ListedName, ...]:
     return tuple(_entry(name, by_name[name]) for name in by_name if home[name] == name)
 
 
-def _home(name: str, names: Iterable[str], groups: dict[str, str]) -> str:
+def _home(name: str, by_name: Mapping[str, list[Mention]], groups: dict[str, str]) -> str:
     """Give the more particular name that a general one stands for, or the name itself.
 
-    "plane" stands for the block plane where that is the only one, "brass" for the brass shim; "oil" is not "cutting oil".
+    "plane" stands for the block plane where that is the only one, "brass" for the brass shim; "oil" is not "cutting oil", a drill is no
+    step drill.
     """
     words = [singular(letters(w)) for w in name.split()]
+    vocabulary = load_vocabulary()
     kinds = _KINDS_OF.get(name, frozenset())
-    for other in names:
-        if other != name and (load_vocabulary().usual(other) in kinds or other.split()[-1] in kinds):
-            return other
-        if other == name or load_vocabulary().usual(other) in _APART:
+    for other in by_name:
+        if other == name:
             continue
         longer = [singular(letters(w)) for w in other.split()]
-        alike = groups.get(name) in _STUFF and groups.get(other) in _STUFF and set(words) < set(longer)
+        if words == longer:
+            return max(name, other, key=lambda n: (len(n), n))
+        if vocabulary.usual(other) in kinds or other.split()[-1] in kinds:
+            return other
+        if vocabulary.usual(other) in _APART or _is_other(name, other, groups):
+            continue
+        stuff = groups.get(name, "listed") in _STUFF and groups.get(other, "listed") in _STUFF
+        same = vocabulary.usual(name) == vocabulary.usual(other)
+        alike = set(words) < set(longer) and (stuff or same)
         if len(longer) > len(words) and (longer[-len(words) :] == words or alike):
             return other
     return name
+
+
+def _is_other(name: str, other: str, groups: dict[str, str]) -> bool:
+    """Tell a machine from the bit or the cutter that is called after it: "mill" and "face mill", "drill" and "step drill"."""
+    return groups.get(name) in _MACHINES and groups.get(other) in _BITS
 
 
 def _entry(name: str, found: list[Mention]) -> ListedName:

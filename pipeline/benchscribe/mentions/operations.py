@@ -8,8 +8,8 @@ from msgspec import structs
 
 from benchscribe.mentions.keys import key, letters
 from benchscribe.mentions.talk import Talk
-from benchscribe.mentions.things import only_talked_about
 from benchscribe.mentions.vocabulary import Vocabulary
+from benchscribe.mentions.weigh import only_talked_about
 from benchscribe.records import Mention, Span, Transcript
 
 _WIDEST: Final = 4

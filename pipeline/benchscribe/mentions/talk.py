@@ -18,6 +18,10 @@ _ABBREVIATION: Final = frozenset(("no.", "in.", "approx.", "dia.", "vs.", "e.g."
 _MARKS: Final[tuple[tuple[str, ...], ...]] = ((), (",",), (".",))
 """What the tagger is shown for a pause and for the end of a sentence: it reads "drill it" as a verb after a comma."""
 
+_TURNS: Final = frozenset("so then but now okay right anyway".split())
+"""Words that begin a new clause where no mark does."""
+_MARKED: Final = 60
+"""Words in a sentence, at most, of talk that is written with its marks."""
 _OVER: Final = 4
 """Words of the utterance before that are looked at for a thing named at the start of an utterance."""
 
@@ -55,8 +59,11 @@ class Talk(Struct, frozen=True):
         first = self.spans[self.utterance_of[index]][0] if index < len(self.utterance_of) else 0
         # Talk without punctuation is cut into utterances by guess: a little of the one before may belong to this clause.
         first = max(0, first - _OVER) if index - first < _OVER else first
+        bare = sum(s == 2 for s in self.stops) * _MARKED < len(self.stops)
         while start > first and index - start < limit and self.stops[start - 1] < 2:
             start -= 1
+            if bare and self.words[start] in _TURNS:
+                break
         return "".join(f"{w} " for w in self.words[start:index] if w)
 
     def clause_after(self, index: int, limit: int = 8) -> str:

@@ -6,11 +6,10 @@ import re
 from collections.abc import Iterator
 from typing import Final
 
-from msgspec import Struct
-
 from benchscribe.mentions.keys import key, letters, singular, singular_key
 from benchscribe.mentions.talk import Talk
 from benchscribe.mentions.vocabulary import Term, Vocabulary
+from benchscribe.mentions.weigh import Found, weigh
 from benchscribe.records import Mention, Span, Transcript
 
 _WIDEST: Final = 4
@@ -18,26 +17,16 @@ _WIDEST: Final = 4
 _DETERMINERS: Final = frozenset(
     "a an the my your his her our their this that these those another each every some any no one two three both other same".split()
 )
-_DETAIL: Final = re.compile(
-    r"^(?:\d[\d/.\-]*(?:st|nd|rd|th|ths|mm|in|inch|mil|-?tooth|-?grit|-?ounce|oz|-?inch|cm|thou)?|[\d/.\-]+-(?:tooth|inch|grit|mm|ounce)|half|quarter|eighth|tooth|teeth|grit|inch|inches|mil|mm|millimeter|millimetre|ounce|oz|degree|number|gauge|ga)$"
-)
-_GENERIC: Final = "generic"
 _CUES: Final = 3
 """Words of a trade that must be in the talk before an everyday word is a thing of that trade."""
 _CUES_OVER: Final = 3
 """The same for a word that is another thing elsewhere."""
+_CUES_NEEDED: Final = 2
+"""Words of its trade that an everyday word asks for."""
+_LONG: Final = 700
+"""Words of a talk from which an everyday word asks for more than one word of its trade."""
 _CUES_SAME: Final = 6
 """The same for a word that is that thing everywhere, where none of the words that it asks for is there."""
-
-
-class Found(Struct, frozen=True):
-    """A thing of the vocabulary in the talk."""
-
-    term: Term
-    name: str
-    """What to call it: the usual name, or the name as said where the vocabulary knows only its head."""
-    span: Span
-    sure: float
 
 
 def find_things(
@@ -55,7 +44,7 @@ def find_things(
     found = [f for f in found if f.term.kind == "material" or not taken & set(range(*f.span))]
     have = frozenset(i for f in found for i in range(*f.span)) | taken
     found += _unknown_tools(talk, have, vocabulary)
-    return [_mention(talk, transcript, f, vocabulary) for f in sorted(found, key=lambda f: f.span)]
+    return weigh(talk, transcript, sorted(found, key=lambda f: f.span), vocabulary)
 
 
 def _joined(talk: Talk, found: list[Found]) -> list[Found]:
@@ -135,7 +124,8 @@ def _in_its_trade(
     other = singular(word) if singular(word) != word else f"{word}s"
     same = vocabulary.terms.get(letters(other)) is term
     needs = vocabulary.needs.get(word) or (vocabulary.needs.get(other) if same else None)
-    if needs and not needs & (every_word - {word}):
+    least = _CUES_NEEDED if len(talk.words) > _LONG else 1
+    if needs and len(needs & (every_word - {word, other})) < least:
         return False
     near = vocabulary.needs_near.get(word) or (vocabulary.needs_near.get(other) if same else None)
     start, end = talk.spans[talk.utterance_of[at]]
@@ -259,85 +249,3 @@ def _unknown_tools(talk: Talk, have: frozenset[int], vocabulary: Vocabulary) -> 
         if any(at >= len(c) and talk.words[at - len(c) : at] == c for c in by_last):
             name = singular(word)
             yield Found(Term(name, "tool", "by its grammar"), name, (at, at + 1), 0.6)
-
-
-def _mention(talk: Talk, transcript: Transcript, found: Found, vocabulary: Vocabulary) -> Mention:
-    start, end = found.span
-    first = start
-    if found.term.kind != "part":
-        while (
-            first > 0
-            and start - first < 4
-            and talk.stops[first - 1] == 0
-            and _DETAIL.match(talk.words[first - 1])
-        ):
-            first -= 1
-    return Mention(
-        start_s=transcript.words[start].start_s,
-        end_s=transcript.words[end - 1].end_s,
-        kind=found.term.kind,
-        name=found.name,
-        words=transcript.text((first, end)).strip(" .,;:!?\"'“”"),
-        span=(start, end),
-        confidence=_sure(talk, found, vocabulary),
-        used=not only_talked_about(talk, found.span, vocabulary),
-    )
-
-
-def _sure(talk: Talk, found: Found, vocabulary: Vocabulary) -> float:
-    """Say how sure it is that the thing is meant: less for general words, and for stuff that only describes another thing."""
-    start, end = found.span
-    if found.term.group == _GENERIC:
-        return 0.3
-    if found.term.group in _BUILDING_STUFF or found.term.kind == "tool" or found.term.own:
-        return found.sure
-    after = talk.words[end] if end < len(talk.words) and talk.stops[end - 1] == 0 else ""
-    another = after and "'" not in after and talk.tags[end].startswith("NN")
-    if another and singular_key((after,)) not in vocabulary.terms:
-        return 0.45  # "paint can", "rivet holes": another thing
-    bare = (end - start == 1 and found.name not in _SEEN) or found.term.group == "electronic_parts"
-    if found.term.kind == "hardware" and bare and not _described(talk, found.span, vocabulary):
-        return 0.45
-    return found.sure
-
-
-def _described(talk: Talk, span: Span, vocabulary: Vocabulary) -> bool:
-    """Tell whether a fixing is described: counted, of a kind ("brass screws"), or with a size near by."""
-    start, end = span
-    if start and talk.stops[start - 1] == 0:
-        tag = talk.tags[start - 1]
-        if tag in ("JJ", "CD", "VBN") or (
-            tag.startswith("NN") and singular_key((talk.words[start - 1],)) in vocabulary.terms
-        ):
-            return True
-    near = talk.words[max(0, start - 3) : start] + talk.words[end : end + 4]
-    return any(any(c.isdigit() for c in w) for w in near) or bool(_SIZED & set(near))
-
-
-_SEEN: Final = frozenset(
-    "springs hinges buckle buckles zipper cleats grommets snaps eyelets casters latch glands chain".split()
-)
-"""Fixings that are named by one word."""
-_SIZED: Final = frozenset(("inch", "mil", "quarter", "half", "eighth", "number"))
-_BUILDING_STUFF: Final = frozenset(
-    (
-        "species",
-        "metals",
-        "plastics",
-        "sheet_goods",
-        "leather",
-        "cloth",
-        "minerals",
-        "timber",
-        "paper",
-        "listed",
-    )
-)
-
-
-def only_talked_about(talk: Talk, span: Span, vocabulary: Vocabulary) -> bool:
-    """Tell a thing that is used from one that is named in passing ("you could use a", "I don't own a", "not with a")."""
-    before, after = talk.clause_before(span[0]), talk.clause_after(span[1])
-    return bool(
-        vocabulary.phrases.unused_before.search(before) or vocabulary.phrases.unused_after.search(after)
-    )

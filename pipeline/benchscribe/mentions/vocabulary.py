@@ -13,7 +13,7 @@ from msgspec import Struct
 
 from benchscribe.mentions.keys import key, letters, singular, singular_key
 from benchscribe.mentions.trades import trade_names
-from benchscribe.records import MentionKind, PartList
+from benchscribe.records import MentionKind
 
 _KINDS: Final[tuple[tuple[str, MentionKind], ...]] = (
     ("tools", "tool"),
@@ -22,10 +22,6 @@ _KINDS: Final[tuple[tuple[str, MentionKind], ...]] = (
     ("finishes", "finish"),
 )
 _VOWELS: Final = "aeiou"
-_UNITS: Final = frozenset(
-    ("mm", "in", "inch", "cm", "oz", "ounce", "ga", "gauge", "to", "suit", "offcut", "scrap", "x", "off")
-)
-_LONGEST_NAME: Final = 4
 _PARTICLES: Final = frozenset(
     ("up", "off", "out", "down", "over", "on", "in", "back", "together", "through", "it", "holes")
 )
@@ -84,6 +80,7 @@ class Phrases(Struct, frozen=True, kw_only=True):
 
     unused_before: re.Pattern[str]
     unused_after: re.Pattern[str]
+    purpose: re.Pattern[str]
     promise: re.Pattern[str]
     closing: re.Pattern[str]
     no_promise: re.Pattern[str]
@@ -164,25 +161,6 @@ def load_vocabulary(extra: Mapping[str, Sequence[str]] = {}) -> Vocabulary:
     return Vocabulary(
         **{f: getattr(base, f) for f in base.__struct_fields__} | {"terms": terms, "verbs": verbs}
     )
-
-
-def with_listed_materials(vocabulary: Vocabulary, part_list: PartList | None) -> Vocabulary:
-    """Add the materials that the plan's list names, so that they are known when they are said.
-
-    Args:
-        vocabulary: The words of the trade.
-        part_list: The plan; sizes and anything in brackets in its materials are left out ("18 mm birch ply" is birch ply).
-    """
-    terms = dict(vocabulary.terms)
-    for text in {part.material for part in part_list.parts} if part_list else ():
-        for written in re.split(r"[/,;]|\bor\b", re.sub(r"\([^)]*\)", " ", text.lower())):
-            words = [w for w in written.split() if not re.search(r"\d", w) and w not in _UNITS]
-            if 1 < len(words) <= _LONGEST_NAME and len(key(words)) > 2 and key(words) not in terms:
-                name = " ".join(words)
-                _add(terms, name, (), "material", "listed")
-    if len(terms) == len(vocabulary.terms):
-        return vocabulary
-    return Vocabulary(**{f: getattr(vocabulary, f) for f in vocabulary.__struct_fields__} | {"terms": terms})
 
 
 def _read(name: str) -> dict[str, Any]:
@@ -361,6 +339,7 @@ def _phrases(data: Mapping[str, Any]) -> Phrases:
     return Phrases(
         unused_before=_any_of(data["not_used"]["before"]),
         unused_after=_any_of(data["not_used"]["after"]),
+        purpose=_any_of(data["not_used"]["purpose"]),
         promise=_any_of(data["promise"]["strong"]),
         closing=_any_of(data["promise"]["closing"]),
         no_promise=_any_of(data["promise"]["never"]),

@@ -1,0 +1,136 @@
+"""How sure it is that a thing that is named is meant, and used: a passing remark, a likeness or a purpose is no use."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from typing import Final
+
+from msgspec import Struct
+
+from benchscribe.mentions.keys import singular_key
+from benchscribe.mentions.talk import Talk
+from benchscribe.mentions.vocabulary import Term, Vocabulary
+from benchscribe.records import Mention, Span, Transcript
+
+_DETAIL: Final = re.compile(
+    r"^(?:\d[\d/.\-]*(?:st|nd|rd|th|ths|mm|in|inch|mil|-?tooth|-?grit|-?ounce|oz|-?inch|cm|thou)?|[\d/.\-]+-(?:tooth|inch|grit|mm|ounce)|half|quarter|eighth|tooth|teeth|grit|inch|inches|mil|mm|millimeter|millimetre|ounce|oz|degree|number|gauge|ga)$"
+)
+_GENERIC: Final = "generic"
+
+
+class Found(Struct, frozen=True):
+    """A thing of the vocabulary in the talk."""
+
+    term: Term
+    name: str
+    """What to call it: the usual name, or the name as said where the vocabulary knows only its head."""
+    span: Span
+    sure: float
+
+
+def weigh(
+    talk: Talk, transcript: Transcript, found: Sequence[Found], vocabulary: Vocabulary
+) -> list[Mention]:
+    """Make mentions of what was found, each with how sure it is and whether the thing is used.
+
+    Args:
+        talk: The plain, repaired words.
+        transcript: Where the times and the words as said are.
+        found: The things of the vocabulary, in the order of the talk.
+        vocabulary: The words of the trade.
+    """
+    tools = {f.span[0] for f in found if f.term.kind == "tool" and f.term.group != _GENERIC}
+    return [_mention(talk, transcript, f, vocabulary, tools) for f in found]
+
+
+def _mention(
+    talk: Talk, transcript: Transcript, found: Found, vocabulary: Vocabulary, tools: set[int]
+) -> Mention:
+    start, end = found.span
+    first = start
+    if found.term.kind != "part":
+        while (
+            first > 0
+            and start - first < 4
+            and talk.stops[first - 1] == 0
+            and _DETAIL.match(talk.words[first - 1])
+        ):
+            first -= 1
+    return Mention(
+        start_s=transcript.words[start].start_s,
+        end_s=transcript.words[end - 1].end_s,
+        kind=found.term.kind,
+        name=found.name,
+        words=transcript.text((first, end)).strip(" .,;:!?\"'“”"),
+        span=(start, end),
+        confidence=_sure(talk, found, vocabulary, tools),
+        used=not (only_talked_about(talk, found.span, vocabulary) or _is_purpose(talk, found, vocabulary)),
+    )
+
+
+def _sure(talk: Talk, found: Found, vocabulary: Vocabulary, tools: set[int]) -> float:
+    """Say how sure it is that the thing is meant: less for general words, and for stuff that only describes another thing."""
+    start, end = found.span
+    if found.term.group == _GENERIC:
+        return 0.3
+    if found.term.kind == "material" and end in tools and talk.stops[end - 1] == 0:
+        return 0.4  # "brass cramps": what a tool is made of
+    if found.term.group in _BUILDING_STUFF or found.term.kind == "tool" or found.term.own:
+        return found.sure
+    after = talk.words[end] if end < len(talk.words) and talk.stops[end - 1] == 0 else ""
+    another = after and "'" not in after and talk.tags[end].startswith("NN")
+    if another and singular_key((after,)) not in vocabulary.terms:
+        return 0.45  # "paint can", "rivet holes": another thing
+    bare = (end - start == 1 and found.name not in _SEEN) or found.term.group == "electronic_parts"
+    if found.term.kind == "hardware" and bare and not _described(talk, found.span, vocabulary):
+        return 0.45
+    return found.sure
+
+
+def _described(talk: Talk, span: Span, vocabulary: Vocabulary) -> bool:
+    """Tell whether a fixing is described: counted, of a kind ("brass screws"), or with a size near by."""
+    start, end = span
+    if start and talk.stops[start - 1] == 0:
+        tag = talk.tags[start - 1]
+        if tag in ("JJ", "CD", "VBN") or (
+            tag.startswith("NN") and singular_key((talk.words[start - 1],)) in vocabulary.terms
+        ):
+            return True
+    near = talk.words[max(0, start - 3) : start] + talk.words[end : end + 4]
+    return any(any(c.isdigit() for c in w) for w in near) or bool(_SIZED & set(near))
+
+
+_SEEN: Final = frozenset(
+    "springs hinges buckle buckles zipper cleats grommets snaps eyelets casters latch glands chain".split()
+)
+"""Fixings that are named by one word."""
+_SIZED: Final = frozenset(("inch", "mil", "quarter", "half", "eighth", "number"))
+_BUILDING_STUFF: Final = frozenset(
+    (
+        "species",
+        "metals",
+        "plastics",
+        "sheet_goods",
+        "leather",
+        "cloth",
+        "minerals",
+        "timber",
+        "paper",
+        "listed",
+    )
+)
+
+
+def _is_purpose(talk: Talk, found: Found, vocabulary: Vocabulary) -> bool:
+    """Tell stuff or a fixing that something else is for: "holes for the screws", "drill it for the wire"."""
+    stuff = found.term.kind in ("material", "hardware")
+    return stuff and bool(vocabulary.phrases.purpose.search(talk.clause_before(found.span[0], limit=4)))
+
+
+def only_talked_about(talk: Talk, span: Span, vocabulary: Vocabulary) -> bool:
+    """Tell a thing that is used from one that is named in passing ("you could use a", "I don't own a", "not with a")."""
+    before, after = talk.clause_before(span[0]), talk.clause_after(span[1])
+    return bool(
+        vocabulary.phrases.unused_before.search(before) or vocabulary.phrases.unused_after.search(after)
+    )
