@@ -158,6 +158,8 @@ def _forty_five(context: Context, q: Quantity) -> bool:
     if q.value != 45 or not _free(context, q):
         return False
     before = context.before(q)
+    if before in ("it", "them", "that") and context.before(q, 2) in g.ANGLE_NEAR:
+        return True  # "bevel it forty five"
     if before in ("a", "the") or (before == "at" and context.near(q, _ENDS, 6, 0)):
         return True
     return context.after(q) in ("both", "each") and context.after(q, 1) in _ENDS and context.opened(q)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import Final
 
 from benchscribe.measures import grammar as g
@@ -25,6 +26,8 @@ _MINE: Final = frozenset({"mine", "mine's", "ours", "yours"})
 _IT_IS: Final = frozenset({"it's", "that's", "is", "are", "they're", "was", "were", "'s"})
 _MAKER: Final = frozenset({"i", "i've", "we", "we've"})
 _LATELY: Final = 60
+_FROM_WHERE: Final = frozenset({"up", "down", "in", "back", "along", "out", "over"})
+_GIVEN: Final = frozenset({"give", "gave", "given", "gives"})
 _CUT_IT: Final = frozenset({"it", "them", "that", "these", "those", "this"})
 
 
@@ -42,7 +45,7 @@ def frames(context: Context, q: Quantity) -> bool:
     """
     if not no_small_count(context, q) and q.value not in context.expected:
         return (
-            context.metric and q.value >= 3 and any(rule(context, q) for rule in (_same_as, _how_far, _span))
+            context.metric and q.value >= 3 and any(rule(context, q) for rule in (_same_as, _how_far, _span, _given_it))
         )
     if q.value <= 2:
         return False
@@ -59,6 +62,9 @@ def frames(context: Context, q: Quantity) -> bool:
             _cut_them,
             _span,
             _known_before,
+            _from_a_place,
+            _every,
+            _given_it,
         )
     )
 
@@ -149,6 +155,25 @@ def _known_before(context: Context, q: Quantity) -> bool:
 def _cut_them(context: Context, q: Quantity) -> bool:
     """As in "if you cut them 86"; "cut it 24 times" is refused before."""
     return context.before(q) in _CUT_IT and context.before(q, 2) in g.STRONG_VERBS and context.closed(q)
+
+
+def _from_a_place(context: Context, q: Quantity) -> bool:
+    """As in "up from the bottom, 310": how far from there."""
+    if not (context.metric and context.opened(q) and context.closed(q)) or context.near(q, g.COUNT_TALK, 8, 3):
+        return False
+    words = [context.before(q, k) for k in range(1, 8)]
+    return any(a == "from" and b in _FROM_WHERE for a, b in pairwise(words))
+
+
+def _every(context: Context, q: Quantity) -> bool:
+    """As in "every 85 you put a pin"; times and turns have their own words behind them."""
+    return context.metric and context.before(q) == "every"
+
+
+def _given_it(context: Context, q: Quantity) -> bool:
+    """As in "it wants six mil, I gave it five"."""
+    given = context.before(q) in ("it", "them") and context.before(q, 2) in _GIVEN
+    return given and context.metric and context.support(q) and context.closed(q)
 
 
 def _span(context: Context, q: Quantity) -> bool:

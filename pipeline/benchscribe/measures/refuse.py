@@ -402,16 +402,14 @@ def _may_be_size(context: Context, q: Quantity) -> bool:
 
 
 def article_noun(context: Context, q: Quantity) -> bool:
-    """Tell "a 40 top": after "a" a number counts nothing, and in a metric build it is a size."""
+    """Tell "a 40 top", "a fifty seven stile": after "a" a number counts nothing, and in a metric build it is a size."""
     after = context.after(q)
-    sized = after in g.SIZED_NOUNS and not after.endswith("s")
-    return (
-        sized
-        and context.metric
-        and q.form == "int"
-        and q.value >= 6
-        and context.before(q) in ("a", "an", "for")
-    )
+    if not context.metric or q.form != "int" or after.endswith("s"):
+        return False
+    if after in g.SIZED_NOUNS:
+        return q.value >= 6 and context.before(q) in ("a", "an", "for")
+    noun = after.isalpha() and after not in g.NO_SIZED_NOUN and after not in g.FOLLOW | g.COPULA | g.AFTER.keys()
+    return noun and q.value >= _COUNTED and context.before(q) in ("a", "an")
 
 
 def _hour_at(context: Context, i: int) -> bool:

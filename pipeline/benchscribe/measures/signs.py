@@ -38,6 +38,7 @@ _FEW: Final = 12
 _BORED: Final = g.STRONG_VERBS | frozenset(
     {"hole", "holes", "slot", "slots", "groove", "drills", "bit", "reamer", "pin", "rod"}
 )
+_LEAST_RIGHT_BEHIND: Final = 30
 _LEAST_FLOWING: Final = 10
 _LEAST_SAID: Final = 20
 _YEARS: Final = range(1900, 2100)
@@ -157,6 +158,13 @@ def _placed(context: Context, q: Quantity) -> bool:
     )
 
 
+def _bored(context: Context, q: Quantity) -> bool:
+    """As in "drill 3.2", "rip 60": right behind the verb a number that is fine or large is no count."""
+    if context.before(q) not in g.STRONG_VERBS or not context.metric:
+        return False
+    return q.form == "dec" or (q.value >= _LEAST_RIGHT_BEHIND and context.after(q) != "and")
+
+
 def _drilled_it(context: Context, q: Quantity) -> bool:
     """As in "I've drilled it 8", "296 instead of 300"."""
     words = [context.before(q, k) for k in (1, 2)]
@@ -173,7 +181,7 @@ def _another(context: Context, q: Quantity) -> bool:
 
 
 _SIGNS: Final[tuple[Callable[[Context, Quantity], bool], ...]] = (
-    _phrase, _in_a_sum, _direct_verb, _verb_and_preposition, _after_role, _placed, _another, _drilled_it, frames,
+    _phrase, _in_a_sum, _direct_verb, _verb_and_preposition, _after_role, _placed, _another, _drilled_it, _bored, frames,
 )  # fmt: skip
 
 
