@@ -96,13 +96,23 @@ def _numbers(scene: Scene) -> list[_Count]:
         taken = number[1] if number else 1
         named = index > 0 and tokens[index - 1] in _book().words["numbered"]
         if number and number[0] > 1 and index not in scene.sized and not named:
-            latest = found[-1] if found and index - found[-1].start <= _CONTRAST else None
-            counted = latest.part if latest and latest.number == scene.parts[latest.part].count else None
-            count = _tied(scene, number[0], index, index + taken, names, counted)
+            count = _tied(scene, number[0], index, index + taken, names, _counted(scene, found, index))
             if count is not None:
                 found.append(count)
         index += taken
     return found
+
+
+def _counted(scene: Scene, found: list[_Count], word: int) -> str | None:
+    """Give the part whose listed number was told of the plan shortly before: "there's three of them on the list"."""
+    tokens, plan = scene.talk.tokens, _book().words["plan"]
+    for count in reversed(found):
+        if word - count.start > _CONTRAST:
+            return None
+        near = tokens[max(0, count.start - _QUOTED) : count.end + _QUOTED + 1]
+        if count.number == scene.parts[count.part].count and plan & set(near):
+            return count.part
+    return None
 
 
 def _last_words(scene: Scene) -> dict[str, str]:
@@ -240,7 +250,8 @@ def _scored(scene: Scene, part: Part, count: _Count, rows: list[_Count]) -> _Cou
     )
     one_each = tokens[count.end] == "one" if count.end < len(tokens) else False
     one_each = one_each or "one" in tokens[count.end : count.end + 2]
-    around = {*before, *tokens[count.end : stop]} - set(part.name.lower().split())
+    behind = [tokens[i] for i in range(count.end, min(stop, len(tokens))) if scene.talk.same_sentence(i, count.start)]
+    around = {*before, *behind} - set(part.name.lower().split())
     led = any(word in words["lead"] for word in before)
     total += score["led"] * led
     total += score["contrast"] * (count.number != listed and _beside_the_listed(count, rows, listed))

@@ -31,6 +31,12 @@ _OUTRIGHT: Final = 2.6
 _FAR_SURE: Final = 0.75
 _FAR: Final = 0.25
 """A declared size further off than this part of the listed one must be placed the surer."""
+_SAID_OUTRIGHT: Final[dict[str, frozenset[str]]] = {
+    "thick": frozenset({"thickness", "depth"}),
+    "wide": frozenset({"width", "diameter", "depth"}),
+    "long": frozenset({"length", "height"}),
+}
+"""The dimensions that a word right behind a size can mean."""
 _FEWEST_SIDES: Final = 3
 _DECLARES: Final = 1.9
 """Weight of language from which a declaration is taken as made."""
@@ -121,6 +127,8 @@ def _disagreement(scene: Scene, group: list[Measure]) -> Finding | None:
     listed = scene.listed(measure)
     if listed is None or listed.value is None or _read_otherwise(measure, listed):
         return None
+    if all(scene.of_another_build(m) or _of_another_dimension(scene, m) for m in group):
+        return None
     declared = [scene.declared_at(m) for m in group]
     kind, phrase = _kind(declared)
     told = kind != "slip"
@@ -145,6 +153,13 @@ def _disagreement(scene: Scene, group: list[Measure]) -> Finding | None:
     if kind != "slip" and not (told and any(scene.surely_held(m) for m in group)):
         finding = structs.replace(finding, declared=False, status="open")
     return merged(_with_right(scene, finding, measure, listed), group[1:])
+
+
+def _of_another_dimension(scene: Scene, measure: Measure) -> bool:
+    """Tell whether the word right behind a size is of another dimension than it was placed on: "an inch and a quarter thick"."""
+    tokens = scene.talk.tokens
+    behind = tokens[measure.span[1]] if measure.span[1] < len(tokens) else ""
+    return behind in _SAID_OUTRIGHT and measure.dimension not in _SAID_OUTRIGHT[behind]
 
 
 def _on_the_way(scene: Scene, group: list[Measure], listed: Listed, declared: list[Declared]) -> bool:

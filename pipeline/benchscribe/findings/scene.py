@@ -42,6 +42,8 @@ _OF_ONE: Final = frozenset({"plan-wrong", "changed"})
 """Declarations that speak of one size; the others speak of the list or of how a size was found."""
 _SENTENCES: Final = 3
 """A declaration reaches so many sentences on: "get a pen. It's wrong. It doesn't touch the back. It needs to be 234"."""
+_THIS_ONE: Final = frozenset("mine ours mine's this these here now but".split())
+"""Words that come back from another build to this one."""
 _RIVALS: Final = 60
 _SENTENCE_COUNTS: Final = 12
 _BEFORE_IT: Final = 8
@@ -161,6 +163,17 @@ class Scene:
             counts=lambda cue, words: cue == name and self._same_breath(words[0], measure.span[0]),
         )
         return own.of(name) > 0
+
+    def of_another_build(self, measure: Measure) -> bool:
+        """Tell whether a size is of another build or another time: "the last one I did had rails of 40"."""
+        tokens, here = self.talk.tokens, measure.span[0]
+        said: list[Span] = []
+        self.language.around(
+            measure.span,
+            counts=lambda cue, words: bool(cue == "elsewhere" and said.append(words)),
+        )
+        before = [w for w in said if w[1] <= here and self._same_breath(w[0], here)]
+        return bool(before) and not _THIS_ONE & set(tokens[before[-1][1] : here])
 
     def _same_breath(self, a: int, b: int) -> bool:
         if self.talk.punctuated:

@@ -24,11 +24,17 @@ _DENIED: Final = frozenset({"not", "than", "never", "nor", "isn't", "instead"})
 """Right before a size (or before its article) they say what it is not: "rather than 155"."""
 _TOLD: Final = 2.8
 """Weight of a declared difference from which a size that was placed nowhere is looked at again."""
+_OUTRIGHT: Final = 4.0
 _OPEN: Final = 2.6
 """The same for a size that the list leaves open."""
 _CONTRAST: Final = 45
 """Words between the listed size and the other one where the maker says both."""
 _SURE_HAND: Final = 0.55
+_OWN_HAND: Final = 0.45
+"""The same where placement already gave the size to that part."""
+_HELD: Final = 0.8
+_SPOKEN_OPEN: Final = 1.0
+"""Weight of language from which a size fills an open one whose dimension was said, while its part is surely in hand."""
 _LIKE: Final = (Fraction(3, 4), Fraction(4, 3))
 """A size that only its value ties to a listed one is no further from it than this."""
 _LIKE_BESIDE: Final = (Fraction(1, 2), Fraction(2))
@@ -57,7 +63,7 @@ def second_look(scene: Scene) -> tuple[Measure, ...]:
 
 
 def _seen_again(scene: Scene, measure: Measure) -> Measure:
-    if measure.taken_back:
+    if measure.taken_back or scene.of_another_build(measure):
         return measure
     part = _part_of(scene, measure)
     if _elsewhere(scene, measure):
@@ -112,7 +118,7 @@ def _part_of(scene: Scene, measure: Measure) -> Part | None:
     """Give the part that a size must be of if it is of any: its own, else the one that is surely in hand."""
     hand = scene.hand_at(measure.span[0])
     if measure.part is not None:
-        held = hand is not None and measure.part in hand.parts and hand.confidence >= _SURE_HAND
+        held = hand is not None and measure.part in hand.parts and hand.confidence >= _OWN_HAND
         return scene.parts.get(measure.part) if held else None
     if hand is None or len(hand.parts) != 1 or hand.confidence < _SURE_HAND:
         return None
@@ -122,7 +128,7 @@ def _part_of(scene: Scene, measure: Measure) -> Part | None:
 def _declared(scene: Scene, measure: Measure, part: Part) -> _Found | None:
     """Find the listed size that a declared one stands against."""
     tokens = scene.talk.tokens
-    if measure.role in _NOT_OF_IT or _DENIED & set(tokens[max(0, measure.span[0] - 2) : measure.span[0]]):
+    if _is_not_of_it(scene, measure) or _DENIED & set(tokens[max(0, measure.span[0] - 2) : measure.span[0]]):
         return None
     declared = scene.declared_at(measure)
     told = max(declared.of("plan-wrong"), declared.of("changed"))
@@ -151,6 +157,13 @@ def _declared(scene: Scene, measure: Measure, part: Part) -> _Found | None:
     return _Found(near[0], f"of {part.name} only the listed {near[0].dimension} is like it", _SURE - 0.1)
 
 
+def _is_not_of_it(scene: Scene, measure: Measure) -> bool:
+    """Tell whether a size is a rough one or something else's; a mere trace of rough work gives way to a clear choice."""
+    if measure.role != "rough":
+        return measure.role in _NOT_OF_IT
+    return scene.said_of("rough", measure) or scene.declared_at(measure).of("changed") < _OUTRIGHT
+
+
 def _said_beside(scene: Scene, measure: Measure, part: Part) -> list[Listed]:
     """Give the sizes of the part whose listed value was said shortly before: whoever says both speaks of the difference."""
     said = []
@@ -164,8 +177,8 @@ def _said_beside(scene: Scene, measure: Measure, part: Part) -> list[Listed]:
 
 def _left_open(scene: Scene, measure: Measure, part: Part) -> _Found | None:
     """Find the open size of the part that a supplied one fills."""
-    declared = scene.declared_at(measure)
-    if declared.of("supplied") < _OPEN:
+    told = scene.declared_at(measure).of("supplied")
+    if told < _SPOKEN_OPEN:
         return None
     blanks = [
         e
@@ -174,6 +187,10 @@ def _left_open(scene: Scene, measure: Measure, part: Part) -> _Found | None:
     ]
     said = [e for e in blanks if e.dimension == measure.dimension]
     if measure.dimension in FIRM_DIMENSIONS and not said:
+        return None
+    hand = scene.hand_at(measure.span[0])
+    held = hand is not None and hand.parts[:1] == (part.name,) and hand.confidence >= _HELD
+    if told < _OPEN and not (said and held):
         return None
     open_to = said or [e for e in blanks if _in_proportion(measure, e, part)]
     if len(open_to) != 1:
