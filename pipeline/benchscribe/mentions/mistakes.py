@@ -3,7 +3,12 @@
 from __future__ import annotations
 
 import re
+import tomllib
+from functools import lru_cache
+from importlib import resources
 from typing import Final
+
+from msgspec import Struct
 
 from benchscribe.mentions.talk import Talk
 from benchscribe.mentions.vocabulary import Vocabulary
@@ -21,6 +26,15 @@ _BACK_S: Final = 22.0
 """Seconds before the first sign in which the doomed work began, where a sentence opens it."""
 _NEAR_S: Final = 8.0
 """Seconds before the first sign that belong to it where no sentence opens it."""
+_BREAK_S: Final = 7.0
+"""Silence in which the camera was off."""
+_BEFORE_BREAK_S: Final = 50.0
+"""Before such a break what went wrong was noticed at most so long ago."""
+_AFTERWARDS: Final = 3
+"""Utterances before the break of which one still speaks of it."""
+_ENOUGH_WITH_REDO: Final = 1.5
+_ENOUGH_WITHOUT: Final = 2.5
+"""Weight of the signs before a break that makes a mistake, where it is said that the work is done again, and where it is not."""
 _BACK: Final = 6
 """Utterances before the first sign, at most."""
 _OPENS: Final = re.compile(
@@ -39,8 +53,14 @@ def find_mistakes(talk: Talk, transcript: Transcript, vocabulary: Vocabulary) ->
     texts = [talk.marked(span) for span in talk.spans]
     weights = [_weight(text, vocabulary) for text in texts]
     out: list[Mistake] = []
+    restarts = _restarts(transcript, texts, weights, vocabulary)
     at = 0
     while at < len(texts):
+        if at in restarts:
+            begin, end = at, restarts[at]
+            out.append(_stretch(transcript, weights, (_begin(transcript, texts, begin), end), begin))
+            at = end + 1
+            continue
         if not weights[at][0]:
             at += 1
             continue
@@ -50,6 +70,69 @@ def find_mistakes(talk: Talk, transcript: Transcript, vocabulary: Vocabulary) ->
             out.append(_mistake(transcript, texts, weights, (at, last), vocabulary))
         at = last + 1
     return tuple(out)
+
+
+class _Mishaps(Struct, frozen=True):
+    """The tables of `mishaps.toml`."""
+
+    signs: tuple[tuple[re.Pattern[str], float], ...]
+    again: re.Pattern[str]
+
+
+@lru_cache(maxsize=1)
+def _mishaps() -> _Mishaps:
+    table = tomllib.loads(
+        resources.files("benchscribe.mentions").joinpath("words/mishaps.toml").read_text("utf-8")
+    )
+    return _Mishaps(
+        signs=tuple((re.compile(pattern), float(weight)) for pattern, weight in table["signs"]),
+        again=re.compile(table["again"]),
+    )
+
+
+def _restarts(
+    transcript: Transcript,
+    texts: list[str],
+    weights: list[tuple[float, tuple[int, ...]]],
+    vocabulary: Vocabulary,
+) -> dict[int, int]:
+    """Find mistakes that end with a break in the talk: the camera was off while a new piece was made ready.
+
+    Returns:
+        For the utterance with the first sign, the last one before the break.
+    """
+    found: dict[int, int] = {}
+    free = 0
+    for number in range(1, len(texts)):
+        ended = transcript.words[transcript.utterances[number].span[0] - 1].end_s
+        began = transcript.utterances[number].start_s
+        if ended is None or began is None or began - ended < _BREAK_S:
+            continue
+        near = [
+            i
+            for i in range(max(free, number - _LONGEST), number)
+            if began - (transcript.utterances[i].start_s or 0.0) <= _BEFORE_BREAK_S
+        ]
+        signs = {i: _mishap_signs(texts[i]) for i in near}
+        told = [i for i in near if signs[i] or weights[i][0]]
+        if (
+            not told
+            or number - told[-1] > _AFTERWARDS
+            or any(_starts_with(texts[i], vocabulary) for i in near[1:])
+        ):
+            # The talk has gone on since, or the work was begun again before the break.
+            continue
+        total = sum(w for i in near for w in signs[i].values()) + sum(weights[i][0] for i in near)
+        kinds = {k for i in near for k in signs[i]} | {-1 - k for i in near for k in weights[i][1]}
+        redone = any(_mishaps().again.search(text) for text in texts[max(0, number - 2) : number + 1])
+        if total >= (_ENOUGH_WITH_REDO if redone else _ENOUGH_WITHOUT) and len(kinds) > 1:
+            found[told[0]] = number - 1
+            free = number
+    return found
+
+
+def _mishap_signs(text: str) -> dict[int, float]:
+    return {k: weight for k, (pattern, weight) in enumerate(_mishaps().signs) if pattern.search(text)}
 
 
 def _weight(text: str, vocabulary: Vocabulary) -> tuple[float, tuple[int, ...]]:
@@ -90,6 +173,14 @@ def _mistake(
             end = i if not _starts_with(texts[i], vocabulary) else i - 1
             break
     end = max(end, first)
+    return _stretch(transcript, weights, (begin, end), first)
+
+
+def _stretch(
+    transcript: Transcript, weights: list[tuple[float, tuple[int, ...]]], within: tuple[int, int], first: int
+) -> Mistake:
+    """Make a mistake of the utterances from one to another; the strongest sign from `first` on says why."""
+    begin, end = within
     start, stop = transcript.utterances[begin], transcript.utterances[end]
     strongest = max(range(first, end + 1), key=lambda i: weights[i][0])
     return Mistake(
