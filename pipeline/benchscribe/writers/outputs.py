@@ -26,6 +26,9 @@ from benchscribe.writers.tables import (
 )
 from benchscribe.writers.view import View, make_view
 
+EMBEDDED: Final = "embedded"
+"""Name of the output that is no file made from the record alone: a copy of the published cut."""
+
 Make = Callable[[View], Sequence[bytes | None]]
 """Gives each of a writer's files whole, or None where the record has nothing for it (captions of notes without times)."""
 
@@ -94,6 +97,12 @@ _ALL: Final = (
         "sizes with times, to place on the picture",
         ("overlays.vtt", "overlays.csv"),
         lambda view: (overlays_vtt(view), overlays_csv(view)),
+    ),
+    Writer(
+        EMBEDDED,
+        "the chapters inside a copy of the published cut",
+        (),  # the copy has the cut's own ending, and is made by `embed_beside`: it is no thing to hold in memory
+        lambda _: (),
     ),
 )
 
