@@ -58,7 +58,8 @@ def test_a_tool_that_is_only_talked_about_is_not_listed(text: str) -> None:
 @pytest.mark.parametrize(
     "text",
     [
-        "Plane it down to the line.",
+        "It wants to be in the plane of the face.",
+        "It'll plane to three quarters, near enough.",
         "Just clean it up, then file it under later.",
         "Give it a tap with your knuckle.",
         "Hang on to that.",

@@ -38,7 +38,7 @@ def letters(word: str) -> str:
     >>> letters("vice"), letters("mould"), letters("centre")
     ('vise', 'mold', 'center')
     """
-    plain = _LETTERS.sub("", re.sub(r"'s$", "", word.lower().replace("’", "'")))
+    plain = _LETTERS.sub("", re.sub(r"'(?:s|ll|d|re|ve)$", "", word.lower().replace("’", "'")))
     for british, american in _SPELLINGS:
         plain = british.sub(american, plain)
     return plain

@@ -11,6 +11,9 @@ from benchscribe.records import ListedName, Mention, Mentions
 
 _SURE: Final = 0.5
 """Below this a name is too general, or too doubtful, for a list."""
+_ALONE: Final = 0.4
+_GENERAL: Final = frozenset(("saw", "gauge", "tape"))
+"""General words that stand for the only one of their kind where they are named surely enough (`_ALONE`)."""
 _STUFF: Final = frozenset({"species", "sheet_goods", "metals", "plastics", "leather", "cloth", "listed"})
 """Groups in which a longer name is a kind of the shorter."""
 _MACHINES: Final = frozenset({"machines", "generic"})
@@ -23,9 +26,7 @@ _KINDS_OF: Final = {
     "fabric": _CLOTHS,
     "leather": frozenset(("veg tan leather", "bridle leather", "chrome tan leather", "goatskin", "calfskin")),
     "resin": frozenset(("epoxy", "resin")),
-    "glue": frozenset(
-        ("wood glue", "hide glue", "epoxy", "super glue", "wheat paste", "pva", "contact cement")
-    ),
+    "glue": frozenset(("wood glue", "hide glue", "wheat paste", "pva", "contact cement", "contact glue")),
 }
 """General words, and what they stand for where that is named too."""
 _APART: Final = frozenset(
@@ -70,15 +71,32 @@ def _protection() -> frozenset[str]:
 
 def _listed(found: Iterable[Mention]) -> tuple[ListedName, ...]:
     by_name: dict[str, list[Mention]] = {}
+    found = tuple(found)
     for mention in found:
         if mention.used and mention.confidence >= _SURE:
             by_name.setdefault(mention.name, []).append(mention)
+    _add_alone(found, by_name)
     groups = {t.name: t.group for t in load_vocabulary().terms.values()}
     home = {name: _home(name, by_name, groups) for name in by_name}
     for name, other in home.items():
         if other != name:
             by_name[other] = sorted(by_name[other] + by_name[name], key=lambda m: m.span)
     return tuple(_entry(name, by_name[name]) for name in by_name if home[name] == name)
+
+
+def _add_alone(found: Iterable[Mention], by_name: dict[str, list[Mention]]) -> None:
+    """Add a general word that stands for the only one of its kind: "the saw" where no saw is named."""
+    for mention in found:
+        alone = mention.used and _ALONE <= mention.confidence < _SURE and " " not in mention.name
+        word = singular(mention.name)
+        if (
+            alone
+            and mention.name in _GENERAL
+            and not any(
+                name != mention.name and singular(name.split()[-1]).endswith(word) for name in by_name
+            )
+        ):
+            by_name.setdefault(mention.name, []).append(mention)
 
 
 def _home(name: str, by_name: Mapping[str, list[Mention]], groups: dict[str, str]) -> str:

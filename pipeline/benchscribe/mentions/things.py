@@ -14,6 +14,10 @@ from benchscribe.records import Mention, Span, Transcript
 
 _WIDEST: Final = 4
 """Words in the longest name."""
+_SUBJECTS: Final = frozenset(
+    "i you we they could can should would will i'd you'd we'd don't didn't let's".split()
+)
+"""Words after which comes a verb."""
 _DETERMINERS: Final = frozenset(
     "a an the my your his her our their this that these those another each every some any no one two three both other same".split()
 )
@@ -21,6 +25,8 @@ _CUES: Final = 3
 """Words of a trade that must be in the talk before an everyday word is a thing of that trade."""
 _CUES_OVER: Final = 3
 """The same for a word that is another thing elsewhere."""
+_SHARE: Final = 0.5
+"""Words of its trade that a word asks for, as a share of those of the trade that the talk is of."""
 _CUES_NEEDED: Final = 2
 """Words of its trade that an everyday word asks for."""
 _LONG: Final = 700
@@ -75,13 +81,15 @@ def _known(talk: Talk, vocabulary: Vocabulary) -> Iterator[Found]:
     """Find names of the vocabulary, longest first; a name does not run over the end of a sentence."""
     at, size = 0, len(talk.words)
     every_word = frozenset(talk.words)
+    trades = {cues for ways in vocabulary.meanings.values() for cues, _ in ways}
+    floor = max((len(cues & every_word) for cues in trades), default=0) * _SHARE
     while at < size:
         hit = _longest(talk, at, vocabulary) if talk.words[at] else None
         if hit is None:
             at += 1
             continue
         term, end = hit
-        meant = _in_trade(talk.words[at], every_word, vocabulary) if end == at + 1 else None
+        meant = _in_trade(talk.words[at], every_word, vocabulary, floor) if end == at + 1 else None
         if meant is not None:
             yield _named(talk, meant, (at, end), vocabulary)
             at = end
@@ -93,7 +101,7 @@ def _known(talk: Talk, vocabulary: Vocabulary) -> Iterator[Found]:
         at = end
 
 
-def _in_trade(word: str, every_word: frozenset[str], vocabulary: Vocabulary) -> Term | None:
+def _in_trade(word: str, every_word: frozenset[str], vocabulary: Vocabulary, floor: float) -> Term | None:
     """Give what a word means in the trade that the talk is of; None where it is of no trade that gives it a meaning."""
     meanings = (
         vocabulary.meanings.get(letters(word)) or vocabulary.meanings.get(singular(letters(word))) or ()
@@ -109,7 +117,7 @@ def _in_trade(word: str, every_word: frozenset[str], vocabulary: Vocabulary) -> 
         return None
     else:
         least = _CUES_SAME if usual is not None and term is usual else _CUES_OVER
-    return term if most >= least else None
+    return term if most >= max(least, floor) else None
 
 
 def _in_its_trade(
@@ -158,18 +166,18 @@ def _is_noun(talk: Talk, at: int, vocabulary: Vocabulary, term: Term) -> bool:
     """Tell a noun from a verb or an adjective, for words that are both ("plane", "file", "square", "oil")."""
     word, tag = talk.words[at], talk.tags[at]
     everyday = letters(word) in _EVERYDAY or letters(word) in vocabulary.trade_only
-    if letters(word) not in vocabulary.doubtful and not everyday:
-        return True
     before = talk.words[at - 1] if at and talk.stops[at - 1] < 2 else ""
     after = talk.words[at + 1] if at + 1 < len(talk.words) and talk.stops[at] == 0 else ""
+    if before in _SUBJECTS or (before.endswith("'ll") and before != "'ll"):
+        return False  # "it'll mic four ninety nine", "you resaw those"
+    if letters(word) not in vocabulary.doubtful and not everyday:
+        return True
     if term.kind == "material" and word.endswith("ing"):
-        return after not in ("it", "them", "this", "that", "the", "those", "these", "a")
-    if before in ("to", "i", "we", "you", "they", "he", "she", "i'll", "we'll", "you'll", "i'd", "don't", "can", "could", "should", "will", "would", "just", "then", "it", "them", "let's", "gets", "get", "and") and after in (
-        "it", "them", "this", "that", "the", "those", "these", "a", "all", "both", "up", "off", "down", "out", "one", "my", "your", "each", "every", "through",
-    ) and before not in ("the", "a"):  # fmt: skip
+        return after not in _OBJECTS
+    if _plainly_no_tool(word, before, after):
         return False
-    if letters(word) == "square" and before not in ("a", "the", "my", "your", "that", "this"):
-        return False
+    if term.kind == "tool" and before == "and" and _tool_ends(talk, at - 1, vocabulary):
+        return after not in _OBJECTS  # "chisel and mallet"
     if before in _DETERMINERS or (
         at and talk.tags[at - 1] in ("PRP$", "DT", "CD") and before not in ("all", "both")
     ):
@@ -183,7 +191,31 @@ def _is_noun(talk: Talk, at: int, vocabulary: Vocabulary, term: Term) -> bool:
             or (tag == "JJ" and not noun_next)
             or (before in ("of", "with") and not noun_next)
         )
-    return tag.startswith("NN") and after not in ("it", "them", "this", "that", "the", "those", "these")
+    return tag.startswith("NN") and after not in _OBJECTS
+
+
+def _plainly_no_tool(word: str, before: str, after: str) -> bool:
+    """Tell a verb ("then file it"), and an everyday sense of a word ("the plane of the face", "not square")."""
+    if before in _BEFORE_VERB and after in _AFTER_VERB:
+        return True
+    if after == "of" and word in ("plane", "level", "file"):
+        return True
+    return word == "square" and before not in ("a", "the", "my", "your", "that", "this")
+
+
+_OBJECTS: Final = frozenset(("it", "them", "this", "that", "the", "those", "these", "a"))
+_BEFORE_VERB: Final = frozenset(
+    "to i we you they he she i'll we'll you'll i'd don't can could should will would just then it them let's gets get and".split()
+)
+_AFTER_VERB: Final = frozenset(
+    "it them this that the those these a all both up off down out one my your each every through".split()
+)
+
+
+def _tool_ends(talk: Talk, end: int, vocabulary: Vocabulary) -> bool:
+    """Tell whether the word before a place is a tool."""
+    term = vocabulary.terms.get(singular_key((talk.words[end - 1],))) if end else None
+    return term is not None and term.kind == "tool"
 
 
 _EVERYDAY: Final = frozenset(

@@ -29,6 +29,14 @@ class Found(Struct, frozen=True):
     sure: float
 
 
+_ALONE: Final = {
+    "saw": ("the", "my", "your", "that", "this", "a"),
+    "gauge": ("the", "my", "your", "that", "this", "a"),
+    "tape": ("with", "of", "some", "and"),
+}
+"""General words that stand for the only one of their kind, and the words before them; "the tape" is one to measure with."""
+
+
 def weigh(
     talk: Talk, transcript: Transcript, found: Sequence[Found], vocabulary: Vocabulary
 ) -> list[Mention]:
@@ -73,7 +81,8 @@ def _sure(talk: Talk, found: Found, vocabulary: Vocabulary, tools: set[int]) -> 
     """Say how sure it is that the thing is meant: less for general words, and for stuff that only describes another thing."""
     start, end = found.span
     if found.term.group == _GENERIC:
-        return 0.3
+        before = talk.words[start - 1] if start else ""
+        return 0.4 if before in _ALONE.get(found.name, ()) else 0.3
     if found.term.kind == "material" and end in tools and talk.stops[end - 1] == 0:
         return 0.4  # "brass cramps": what a tool is made of
     if found.term.group in _BUILDING_STUFF or found.term.kind == "tool" or found.term.own:
