@@ -30,6 +30,7 @@ benchscribe start DIR       lay out a build of your own
 benchscribe check DIR       see what is read of its part list, before anything runs
 benchscribe write EPISODE   do the work for one episode folder
 benchscribe findings EPISODE   list, explain and settle what was found
+benchscribe review EPISODE  hear it and settle it on a page in your browser
 """
 
 
@@ -80,7 +81,8 @@ def start(folder: Path) -> None:
 def write(episodes: tuple[Path, ...], **options: Any) -> None:  # noqa: ANN401 - click hands over what it parsed
     """Write everything that goes out with an episode.
 
-    Outputs: record, show-notes, description, chapters, captions, guide, corrections, review, cutlist, overlays.
+    Outputs: record, show-notes, description, chapters, captions, guide, corrections, review, cutlist, overlays, embedded
+    (chapters inside a copy of the published cut, which is left as it is; of a cut over 1 GB only where it is named).
     """
     from benchscribe.main_job import write_episodes, write_transcript
 
@@ -180,6 +182,20 @@ def findings(episode: Path, **options: Any) -> None:  # noqa: ANN401 - click han
     from benchscribe.settle import run_findings
 
     run_findings(episode, options)
+
+
+@cli.command()
+@click.argument("episode", type=FOLDER, metavar="EPISODE_DIR")
+@click.option("--no-browser", is_flag=True, help="Only print the address; open it yourself.")
+def review(episode: Path, no_browser: bool) -> None:
+    """Hear and settle an episode on a page of this machine's own.
+
+    The page shows what was found, plays each moment, takes your answers, and keeps them in decisions.toml as you give them. Nothing
+    leaves this machine. Ctrl-C closes it.
+    """
+    from benchscribe.desk import review as open_desk
+
+    open_desk(episode, browser=not no_browser, say=click.echo)
 
 
 def main(arguments: list[str] | None = None) -> None:

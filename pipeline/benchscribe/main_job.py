@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import shutil
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
 from benchscribe.build import (
+    MEDIA,
     Build,
     BuildFile,
     Episode,
@@ -23,9 +24,11 @@ from benchscribe.cut.interchange import interchange_is_there, markers_otio
 from benchscribe.cut.picture import cut_picture
 from benchscribe.episode import Job, make_record
 from benchscribe.errors import BenchscribeError, BuildError, TranscriptError, WriteError
+from benchscribe.listen import Progress
 from benchscribe.records import EpisodeInfo, EpisodeRecord
-from benchscribe.show import Listening, summary
-from benchscribe.writers import WRITERS, write_outputs
+from benchscribe.show import Listening, note_line, summary
+from benchscribe.writers import EMBEDDED, WRITERS, write_outputs
+from benchscribe.writers.embed import Embedded, embed_beside
 
 NO_BUILD = Build(Path(), BuildFile(), None)
 
@@ -189,19 +192,80 @@ def _run(job: Job, out: Path, options: Mapping[str, Any], build: Build) -> Episo
         )
     with Listening(quiet=quiet) as listening:
         record = make_record(job, progress=listening.show)
-    templates = build.folder / "templates" if build is not NO_BUILD else None
-    written = write_outputs(
-        record,
-        out,
-        only=only,
-        exclude=exclude,
-        template_dir=templates if templates and templates.is_dir() else None,
-    )
-    if only is None:
-        written += _write_markers(record, out)
+    written = write_files(record, out, build, only=only, exclude=exclude)
+    copy = Embedded(None)
+    if (only is None or EMBEDDED in only) and EMBEDDED not in exclude:
+        with Listening(quiet=quiet) as copying:
+            copy = write_copy(record, cut_media(job), out, asked=only is not None, progress=copying.show)
+    written += (copy.path,) if copy.path else ()
+    if copy.note and not written:
+        raise WriteError(copy.note)
     if not quiet:
         summary(record, out, written)
+        note_line(copy.note)
     return record
+
+
+def write_copy(
+    record: EpisodeRecord,
+    cut: Path | None,
+    out: Path,
+    *,
+    asked: bool,
+    progress: Callable[[Progress], None] | None = None,
+) -> Embedded:
+    """Put the chapters into a copy of the published cut, with progress; what cannot be is a note.
+
+    Args:
+        record: The whole result for one episode.
+        cut: The published cut's recording; None where there is none.
+        out: Folder to write to.
+        asked: The output was named, so a very large cut is copied too.
+        progress: Called while copying, which can take minutes.
+    """
+
+    def show(done_s: float, total_s: float) -> None:
+        if progress is not None and cut is not None:
+            message = f"Putting chapters into a copy of {cut.name}"
+            progress(Progress(file=cut.name, done_s=done_s, total_s=total_s, message=message))
+
+    return embed_beside(record, cut, out, asked=asked, progress=show)
+
+
+def cut_media(job: Job) -> Path | None:
+    """Give the recording of the published cut; where captions stand in for it, the one of the same name beside them."""
+    cut = job.cut or (job.sources[0] if job.clock == "cut" else None)
+    if cut is None or cut.suffix.lower() in MEDIA:
+        return cut
+    beside = (p for p in sorted(cut.parent.iterdir()) if p.stem.lower() == cut.stem.lower())
+    return next((p for p in beside if p.suffix.lower() in MEDIA and p.is_file()), None)
+
+
+def write_files(
+    record: EpisodeRecord,
+    out: Path,
+    build: Build,
+    *,
+    only: Collection[str] | None = None,
+    exclude: Collection[str] = (),
+) -> tuple[Path, ...]:
+    """Write an episode's files with its build's own templates, and what helps with the edit.
+
+    Args:
+        record: The whole result for one episode.
+        out: Folder to write to.
+        build: Whose templates are used, where it has any.
+        only: Names of outputs; None for all, with the files for the edit.
+        exclude: Names of outputs to leave out.
+    """
+    written = write_outputs(record, out, only=only, exclude=exclude, template_dir=templates_of(build))
+    return written + _write_markers(record, out) if only is None else written
+
+
+def templates_of(build: Build) -> Path | None:
+    """Give the folder of a build's own templates; None where it has none."""
+    folder = build.folder / "templates"
+    return folder if build is not NO_BUILD and folder.is_dir() else None
 
 
 def _write_markers(record: EpisodeRecord, out: Path) -> tuple[Path, ...]:

@@ -131,6 +131,14 @@ def summary(record: EpisodeRecord, out: Path, written: Sequence[Path]) -> None:
         )
 
 
+def note_line(note: str) -> None:
+    """Say something that is no fault and that the maker should know; nothing where there is nothing to say."""
+    from rich.markup import escape
+
+    if note:
+        console().print(f"\n[bold]Note[/bold]: {escape(note)}")
+
+
 def line_of(finding: Finding, number: int | None = None, *, files: Sequence[SourceFile] = ()) -> str:
     """Give one finding as one line: when, which part, what was said and what is listed."""
     time = f"{when(finding, files)}  " if finding.start_s is not None else ""
