@@ -27,6 +27,7 @@ _SAWS: Final = frozenset(
 _TURNS: Final = frozenset(
     {"set", "swing", "swung", "turn", "turned", "rotate", "lock", "dial", "over", "round", "tilt"}
 )
+_TAPERS: Final = frozenset({"taper", "tapers", "tapered", "tapering"})
 _LATELY: Final = 60
 _STOPS_AT: Final = frozenset({"at", "to", "set", "is", "'s", "s", "was", "now", "clamped", "locked", "moved"})
 _STOP_ON: Final = frozenset(
@@ -122,6 +123,8 @@ def _spoken_of(context: Context, q: Quantity) -> bool:
     if context.near(q, g.NO_ANGLE_NEAR, 8, 5) or context.near(q, _LENGTHS, 2, 3):
         return False
     lately = context.last_degree is not None and q.start - context.last_degree < _LATELY
+    if context.before(q) in ("from", "to") and context.near(q, _TAPERS, 6, 0):
+        return False  # "taper from 38 to 26"
     ahead = _before_next_number(context, q)
     spoken = _angle_words(context, q, ahead) or (lately and context.near(q, g.ANGLE_WEAK, 10, ahead))
     return spoken and _shaped(context, q)
@@ -134,6 +137,8 @@ def _angle_words(context: Context, q: Quantity, ahead: int) -> bool:
     for i in range(max(0, q.start - 14), min(len(tokens), q.end + ahead)):
         if tokens[i].text not in g.ANGLE_NEAR or context.sentence[i] != home:
             continue
+        if i >= q.end and any(context.size_at(k) for k in range(i + 1, i + 8)):
+            continue  # "the rest is six, and the bevel's about fourteen degrees": it has its own number
         of_saw = tokens[i].text in _SAW_WORDS and i + 1 < len(tokens) and tokens[i + 1].text in _SAWS
         if turned or not of_saw:
             return True

@@ -122,9 +122,17 @@ def _length_unit(context: Context, q: Quantity, neighbours: list[Quantity]) -> s
         if unit:
             q.why = f"{unit} was said just before"
             return unit
+    if metric and _in_metres(context, q):
+        return "m"
     if context.bare == "cm":
         return context.expected.get(q.value) or ("cm" if q.value < _MOST_CM else "mm")
     return "mm" if metric else "inch"
+
+
+def _in_metres(context: Context, q: Quantity) -> bool:
+    """Tell "1.94 long": nobody gives a length in millimetres to a hundredth, but in metres so."""
+    hundredths = q.form == "dec" and q.step == Fraction(1, 100) and 1 < q.value < 10
+    return hundredths and context.after(q) in ("long", "tall", "high") and context.metric
 
 
 def _in_thou(context: Context, q: Quantity) -> bool:

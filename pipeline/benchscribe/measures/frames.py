@@ -45,7 +45,9 @@ def frames(context: Context, q: Quantity) -> bool:
     """
     if not no_small_count(context, q) and q.value not in context.expected:
         return (
-            context.metric and q.value >= 3 and any(rule(context, q) for rule in (_same_as, _how_far, _span, _given_it))
+            context.metric
+            and q.value >= 3
+            and any(rule(context, q) for rule in (_same_as, _how_far, _span, _given_it))
         )
     if q.value <= 2:
         return False
@@ -159,7 +161,9 @@ def _cut_them(context: Context, q: Quantity) -> bool:
 
 def _from_a_place(context: Context, q: Quantity) -> bool:
     """As in "up from the bottom, 310": how far from there."""
-    if not (context.metric and context.opened(q) and context.closed(q)) or context.near(q, g.COUNT_TALK, 8, 3):
+    if not (context.metric and context.opened(q) and context.closed(q)) or context.near(
+        q, g.COUNT_TALK, 8, 3
+    ):
         return False
     words = [context.before(q, k) for k in range(1, 8)]
     return any(a == "from" and b in _FROM_WHERE for a, b in pairwise(words))

@@ -144,11 +144,19 @@ def _with_unit(tokens: list[Token], start: int, number: Number, units: BuildUnit
     quantity = Quantity(start, number.end, number.value, None, number, step=number.step, why=number.why)
     quantity.candidates = [(value, "", why) for value, why in number.alternatives]
     at = unit_at(tokens, number.end, number)
+    if at and units == "mm" and at[0] == "inch" and _means_inwards(tokens, number):
+        at = None
     if at is None:
         _group_thousands(tokens, quantity, number)
         return quantity
     quantity.unit, quantity.end, quantity.said = at[0], at[1], True
     return _second_part(tokens, quantity, number)
+
+
+def _means_inwards(tokens: list[Token], number: Number) -> bool:
+    """Tell "fold lines are 12 in, so" in a metric build from "12 in." and "1/2 in": no inches, but how far in."""
+    token = tokens[number.end]
+    return token.text == "in" and "." not in token.post and number.form == "int" and number.value > 2
 
 
 def _second_part(tokens: list[Token], quantity: Quantity, number: Number) -> Quantity:

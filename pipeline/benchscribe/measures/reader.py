@@ -183,7 +183,7 @@ def _find(
         if token.kind not in (NUMERAL, GLYPH) and token.text not in _STARTS:
             i += 1
             continue
-        if token.text == "one" and _pronoun(tokens, i):
+        if (token.text == "one" and _pronoun(tokens, i)) or _of_a_name(tokens, i):
             i += 1
             continue
         found: Item | None = read_trade(tokens, i, units)
@@ -201,6 +201,14 @@ def _find(
         items.append(found)
         i = max(found.end, i + 1)
     return items
+
+
+def _of_a_name(tokens: list[Token], i: int) -> bool:
+    """Tell the number in a name of one word, "EN1A", "CR4", from a number."""
+    token, before = tokens[i], tokens[i - 1] if i else None
+    if before is None or token.kind != NUMERAL or token.pre or before.post or before.word != token.word:
+        return False
+    return len(before.text) > 1 and before.text.isalpha() and before.text not in ("by", "dia", "rad")
 
 
 def _pronoun(tokens: list[Token], i: int) -> bool:

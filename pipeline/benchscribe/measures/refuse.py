@@ -163,6 +163,8 @@ def _of_them(context: Context, q: Quantity, number: Number) -> bool:
     del number
     if context.after(q) != "of" or context.after(q, 1) not in _OWNERS:
         return False
+    if context.metric and context.after(q, 1) == "it" and q.value >= _COUNTED:
+        return False  # "leave about 20 of it"
     return q.value not in context.known or context.after(q, 1) in _THEM
 
 
@@ -367,10 +369,13 @@ def _count(text: str) -> int:
 def _tally(context: Context, q: Quantity, number: Number) -> bool:
     """As in "two each end, that's four": so many times so many."""
     del number
-    if q.value > 40 or context.before(q) not in ("that's", "makes", "so", "is"):
+    if q.value > 40 or context.role_after(q) or context.before(q) not in ("that's", "makes", "so", "is"):
         return False
     tokens = context.tokens
-    for k in range(max(0, q.start - 8), q.start - 2):
+    begin = max(0, q.start - 8)
+    while begin < q.start and context.sentence[begin] != context.sentence[q.start]:
+        begin += 1
+    for k in range(begin, q.start - 2):
         count = _count(tokens[k].text)
         if count and tokens[k + 1].text in ("each", "a", "per"):
             return q.value > count and not q.value % count
@@ -407,8 +412,12 @@ def article_noun(context: Context, q: Quantity) -> bool:
     if not context.metric or q.form != "int" or after.endswith("s"):
         return False
     if after in g.SIZED_NOUNS:
+        if context.before(q) in ("'s", "is", "it's", "are", "was"):
+            return q.value >= 3 and not context.counts_plural(q)  # "the back's eighteen ply"
         return q.value >= 6 and context.before(q) in ("a", "an", "for")
-    noun = after.isalpha() and after not in g.NO_SIZED_NOUN and after not in g.FOLLOW | g.COPULA | g.AFTER.keys()
+    noun = (
+        after.isalpha() and after not in g.NO_SIZED_NOUN and after not in g.FOLLOW | g.COPULA | g.AFTER.keys()
+    )
     return noun and q.value >= _COUNTED and context.before(q) in ("a", "an")
 
 

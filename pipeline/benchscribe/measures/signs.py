@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from fractions import Fraction
 from typing import Final
 
 from benchscribe.measures import grammar as g
+from benchscribe.measures.bare_metric import bare_millimetres
 from benchscribe.measures.context import ARTICLES, Context
 from benchscribe.measures.frames import frames
 from benchscribe.measures.quantity import Quantity
@@ -38,11 +40,15 @@ _FEW: Final = 12
 _BORED: Final = g.STRONG_VERBS | frozenset(
     {"hole", "holes", "slot", "slots", "groove", "drills", "bit", "reamer", "pin", "rod"}
 )
+_TIMES: Final = 8
+_LATELY: Final = 30
+_SHORTLY: Final = 14
+_MOVES: Final = frozenset(
+    {"come", "comes", "came", "go", "goes", "went", "sit", "sits", "stick", "sticks", "rise", "rises", "drop", "drops", "start", "starts",
+     "run", "runs", "hang", "hangs", "reach", "reaches", "step", "steps", "fall", "falls"}
+)  # fmt: skip
 _LEAST_RIGHT_BEHIND: Final = 30
 _LEAST_FLOWING: Final = 10
-_LEAST_SAID: Final = 20
-_YEARS: Final = range(1900, 2100)
-_NOT_METRIC_AFTER: Final = frozenset({"there", "there's", "got", "have", "made", "need", "than", "i", "only"})
 
 
 def is_size(context: Context, q: Quantity, neighbours: list[Quantity]) -> bool:
@@ -165,6 +171,29 @@ def _bored(context: Context, q: Quantity) -> bool:
     return q.form == "dec" or (q.value >= _LEAST_RIGHT_BEHIND and context.after(q) != "and")
 
 
+def _reaching(context: Context, q: Quantity) -> bool:
+    """As in "the ends go in twenty", "the chine comes up 185 at the bow", "five a side over 380"."""
+    if not context.metric or not context.free_after(q) or q.value < 5:
+        return False
+    if context.before(q) == "over":
+        last = context.last
+        return (
+            last is not None and last.unit != "degree" and q.start - last.end < _SHORTLY and context.closed(q)
+        )
+    return context.before(q) in _AWAY and context.before(q, 2) in _MOVES and context.support(q)
+
+
+def _next_in_turn(context: Context, q: Quantity) -> bool:
+    """As in "at 78, 78 and 52", "then eight, then 11.8": after a size nothing but "and", "then" or "or"."""
+    last = context.last
+    if not context.metric or last is None or last.unit == "degree" or q.start - last.end > 1:
+        return False
+    between = [t.text for t in context.tokens[last.end : q.start]]
+    near = Fraction(1, _TIMES) <= q.value / last.value <= _TIMES if last.value else False
+    same = context.sentence[last.start] == context.sentence[q.start]
+    return same and near and between in ([], ["and"], ["then"], ["or"]) and context.closed(q)
+
+
 def _drilled_it(context: Context, q: Quantity) -> bool:
     """As in "I've drilled it 8", "296 instead of 300"."""
     words = [context.before(q, k) for k in (1, 2)]
@@ -181,7 +210,7 @@ def _another(context: Context, q: Quantity) -> bool:
 
 
 _SIGNS: Final[tuple[Callable[[Context, Quantity], bool], ...]] = (
-    _phrase, _in_a_sum, _direct_verb, _verb_and_preposition, _after_role, _placed, _another, _drilled_it, _bored, frames,
+    _phrase, _in_a_sum, _direct_verb, _verb_and_preposition, _after_role, _placed, _another, _drilled_it, _bored, _reaching, _next_in_turn, frames,
 )  # fmt: skip
 
 
@@ -309,7 +338,7 @@ def _bare_is_size(context: Context, q: Quantity) -> bool:
     if before in _WISHES and _wished(context, q):
         return True
     if context.metric:
-        return _bare_millimetres(context, q, before)
+        return bare_millimetres(context, q, before)
     if before not in g.COPULA or before in ("at", "to", "of", "than", "about", "around", "here's"):
         return False
     if context.before(q, 2) == "so" and q.value <= _FEW:
@@ -326,61 +355,11 @@ def _wished(context: Context, q: Quantity) -> bool:
     if q.value in context.known and q.value >= 10:
         return True
     last = context.last
-    return last is not None and last.said and last.unit not in ("degree", "foot") and q.start - last.end < 8
-
-
-def _bare_millimetres(context: Context, q: Quantity, before: str) -> bool:
-    """In a metric build a bare number after "is", "at" or "to" is as a rule millimetres; counts are followed by a noun."""
-    value = q.value
-    if context.flowing and _in_the_flow(context, q):
-        return True
-    if q.number is not None and q.number.was_run and value >= 100:
-        return True  # "eight nine five": said so, a number is a size in millimetres
-    if context.after(q) == "of":
-        nxt = context.after(q, 1)
-        plain = bool(nxt) and nxt not in g.FRACTION_OF_NOTHING and not nxt.endswith("s")
-        return q.number is not None and q.number.digits and value >= 3 and plain
-    known = value in context.known
-    if context.before(q) in _NOT_METRIC_AFTER:
-        return context.before(q) == "only" and known
-    if known and (
-        before in ARTICLES
-        or before in g.COPULA
-        or before in ("less", "minus", "of", "plus", "saying", "at", "than")
-    ):
-        return True
-    if before in g.COPULA:
-        return _after_copula(context, q, before)
-    if before in ("um", "called"):
-        return value >= 10
-    comma = q.start > 0 and any(c in ",." for c in context.tokens[q.start - 1].post)
-    alone = comma and bool(context.tokens[q.end - 1].post)
-    return (
-        value >= 10
-        and alone
-        and context.last is not None
-        and not context.near(q, frozenset({"episode", "number"}), 8, 4)
-    )
-
-
-def _in_the_flow(context: Context, q: Quantity) -> bool:
-    """Tell a number among sizes, where no stop shows what it belongs to: too large for a count, or one of the list's."""
-    if not context.support(q) or context.near(q, g.COUNT_TALK, 6, 4) or q.value in _YEARS:
+    if last is None or last.unit in ("degree", "foot"):
         return False
-    digits = q.number is not None and q.number.digits
-    return q.value >= (_LEAST_FLOWING if digits else _LEAST_SAID) or (
-        q.value in context.expected and q.value >= 5
-    )
-
-
-def _after_copula(context: Context, q: Quantity, before: str) -> bool:
-    if before == "of":
-        return False
-    if before in ("at", "to", "than", "about", "around"):
-        return q.value >= 10 and context.support(q)
-    if q.value < 10:
-        return q.value >= 3 and context.support(q) and context.before(q) not in ("it's", "that's")
-    return True
+    if context.metric and context.closed(q):
+        return q.start - last.end < (_LATELY if q.value >= _LEAST_FLOWING else _SHORTLY)
+    return last.said and q.start - last.end < 8
 
 
 def _put_right_later(context: Context, q: Quantity, neighbours: list[Quantity]) -> bool:
