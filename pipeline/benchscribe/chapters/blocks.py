@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from itertools import pairwise
 from typing import NamedTuple
 
-from msgspec import Struct
+from msgspec import Struct, structs
 
 from benchscribe.chapters.vocabulary import (
     closings,
@@ -25,6 +25,10 @@ LONG_UTTERANCE = 45
 """Words. Where nobody wrote full stops an utterance may run on; then a caption line or a pause inside it may open a chapter too."""
 SURE = 0.3
 """A part in hand with less confidence says nothing."""
+NAMED = 0.4
+"""A word with less confidence is hardly the part's name ("sides", "the thick ones")."""
+CERTAIN = 0.9
+"""With so much confidence a part is in hand though nobody has named it."""
 PAUSE_S = 1.5
 """A silence of this length inside an utterance cuts it."""
 WORDS_PER_S = 2.5
@@ -91,7 +95,30 @@ def make_blocks(transcript: Transcript, mentions: Mentions, in_hand: Sequence[In
             end_before = end
             if start is None:
                 clock += (span[1] - span[0]) / WORDS_PER_S
-    return tuple(blocks)
+    return _brought(blocks, marks)
+
+
+def _brought(blocks: list[Block], marks: _Marks) -> tuple[Block, ...]:
+    """Let a part come into hand where it is named: what comes before that, and is not certain, is still of the part before."""
+    out = list(blocks)
+    begin = 0
+    while begin < len(blocks):
+        part = blocks[begin].parts[:1]
+        end = begin
+        while end < len(blocks) and blocks[end].parts[:1] == part:
+            end += 1
+        if part:
+            named = next((i for i in range(begin, end) if part[0] in _names(blocks[i], marks)), begin)
+            for i in range(begin, named):
+                if blocks[i].sure >= CERTAIN:
+                    break
+                out[i] = structs.replace(blocks[i], parts=())
+        begin = end
+    return tuple(out)
+
+
+def _names(block: Block, marks: _Marks) -> set[str]:
+    return {marks.parts[at] for at in range(*block.span) if at in marks.parts}
 
 
 class _Place(NamedTuple):
@@ -118,7 +145,11 @@ class _Marks(Struct, frozen=True):
     @staticmethod
     def of(transcript: Transcript, mentions: Mentions) -> _Marks:
         return _Marks(
-            parts={m.span[0]: m.name for m in reversed(mentions.mentions) if m.kind == "part"},
+            parts={
+                m.span[0]: m.name
+                for m in reversed(mentions.mentions)
+                if m.kind == "part" and m.confidence >= NAMED
+            },
             loose=sum(w.text[-1:] in ".?!" for w in transcript.words) < len(transcript.words) / 60,
             promises=frozenset(promise.span[0] for promise in mentions.promises),
             mistakes=tuple(mistake.span for mistake in mentions.mistakes),
@@ -148,7 +179,7 @@ def _block(
         heading=utterance.heading if begin == utterance.span[0] else "",
         opens_with=named,
         stage=stage_of(text),
-        gone_wrong=any(wrong < begin <= right for wrong, right in marks.mistakes),
+        gone_wrong=any(wrong <= begin <= right for wrong, right in marks.mistakes),
         closes=bool(closings().search(text)) or any(at in marks.promises for at in range(begin, end)),
         rounds_off=bool(rounding_off().search(text)),
         short=whole and (spoken_heading(text) or (bool(named) and end - begin <= 4)),

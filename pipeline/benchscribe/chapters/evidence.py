@@ -16,6 +16,9 @@ WINDOW_S = 40.0
 """How far one looks back and ahead."""
 FRESH_S = 90.0
 """A part or word that was not spoken of for so long is new again."""
+LAST = 6 / 7
+"""Share of the talk after which it winds up."""
+LAST_STAGES = frozenset({"assembly", "finish", "sanding", "testing"})
 FIRST_WORDS = 8
 """A new matter is named among the first words that say something."""
 KINDS = (
@@ -60,7 +63,7 @@ def evidence(blocks: Sequence[Block], table: NDArray[np.float32]) -> NDArray[np.
             min(1.0, math.log1p(block.pause_s / 0.2) / math.log1p(6.0 / 0.2)),
             float(block.short and block.turn >= 0),
             _near_change(change, index),
-            _same_part(before, after),
+            0.0 if index == leave else _same_part(before, after),
             _fresh_part(blocks, index),
             _new_words(blocks, index, after, seen_words),
             dip[index],
@@ -107,9 +110,10 @@ def _stage(blocks: Sequence[Block], index: int) -> float:
 
 
 def _leave(blocks: Sequence[Block]) -> int:
-    """Give the first block in the last eighth that takes leave or promises something; -1 where none does."""
+    """Give the first block near the end that winds up: the last stages of the work, a promise, leave-taking; -1 where none does."""
     end = blocks[-1].clock_s
-    return next((i for i, b in enumerate(blocks) if b.closes and b.clock_s >= end * 7 / 8), -1)
+    last = (b for b in enumerate(blocks) if b[1].clock_s >= end * LAST)
+    return next((i for i, b in last if b.closes or b.stage in LAST_STAGES), -1)
 
 
 def _new_part(blocks: Sequence[Block], index: int, first: int, last: int) -> float:

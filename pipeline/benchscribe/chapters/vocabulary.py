@@ -129,6 +129,16 @@ def rounding_off() -> re.Pattern[str]:
     )
 
 
+_GOES_WITH = frozenset("with for in to at by of from like than without until till because through".split())
+"""Words with which a short sentence only adds to the one before ("With the radio on.")."""
+
+
+_COUNTED = re.compile(
+    r"(?:two|three|four|five|six|seven|eight|nine|ten|eleven|twelve|\w+teen|\w+ty|half|couple)$"
+)
+"""Words with which a short sentence only counts ("Sixteen teeth.")."""
+
+
 def spoken_heading(text: str) -> bool:
     """Tell whether a sentence only names something: no more than five words, none of them a verb or a pronoun of the common ones.
 
@@ -140,6 +150,8 @@ def spoken_heading(text: str) -> bool:
     return (
         0 < len(left) <= 4
         and len(words) <= 5
+        and words[0] not in _GOES_WITH
+        and not _COUNTED.match(words[0])
         and all((w not in stopwords() or w in _SIDES) and not w[0].isdigit() for w in left)
     )
 
