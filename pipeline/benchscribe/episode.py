@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from pathlib import Path
-from typing import Final, Literal
+from typing import TYPE_CHECKING, Final, Literal
 
 from msgspec import Struct, structs
 
@@ -20,6 +20,7 @@ from benchscribe.cut import (
     carry_to_cut,
     find_tries,
     map_cut,
+    refine,
     with_inserts,
     with_tries,
     without_inserts,
@@ -38,7 +39,7 @@ from benchscribe.decisions import (
     load_decisions,
     plan_edits,
 )
-from benchscribe.doubles import one_of_each
+from benchscribe.doubles import one_of_each, same_sound
 from benchscribe.findings import find_findings
 from benchscribe.guide import make_guide
 from benchscribe.kept import Kept, Understanding
@@ -59,6 +60,9 @@ from benchscribe.records import (
     Transcript,
     stamp,
 )
+
+if TYPE_CHECKING:
+    from benchscribe.sound import Same
 
 
 class Stage(Struct, frozen=True):
@@ -128,6 +132,8 @@ class Heard(Struct, frozen=True, kw_only=True):
     """What there is to work from: the takes, or the only recording, captions or notes."""
     cut: Transcript | None = None
     """The published cut, where there are takes beside it."""
+    same: tuple[Same, ...] = ()
+    """Stretches of the cut that are the same sound as a take's, numbered as the takes' files."""
     part_list: PartList | None = None
 
 
@@ -153,6 +159,8 @@ class Settled(Struct, frozen=True, kw_only=True):
     record: EpisodeRecord
     said: tuple[Finding, ...]
     """The record's findings before any decision, in the takes' time: what decisions are anchored on."""
+    plain: EpisodeRecord
+    """The record with the chapters and lists as found, before the maker's changes to them."""
     chapters: SettledChapters
 
 
@@ -181,12 +189,17 @@ def hear(job: Job, *, progress: Callable[[Progress], None] | None = None) -> Hea
     part_list = (
         read_part_list(job.part_list, units=job.units, other_names=job.other_names) if job.part_list else None
     )
-    takes = _listen(job, part_list, progress)
+    sources, notes = _sources(job)
+    takes = listen(
+        sources, clock=job.clock, options=_options(job, part_list), cache_dir=job.cache, progress=progress
+    )
+    takes = structs.replace(takes, gaps=(*takes.gaps, *notes))
     if job.cut is None:
         return Heard(takes=takes, part_list=part_list)
     options = _options(job, part_list)
     cut = listen((job.cut,), clock="cut", options=options, cache_dir=job.cache, progress=progress)
-    return Heard(takes=takes, cut=cut, part_list=part_list)
+    same = () if job.edit_list is not None else same_sound(job.cut, sources, job.cache)
+    return Heard(takes=takes, cut=cut, same=same, part_list=part_list)
 
 
 def edit(heard: Heard, decisions: Decisions, job: Job) -> Edited:
@@ -200,7 +213,7 @@ def edit(heard: Heard, decisions: Decisions, job: Job) -> Edited:
     if cut is None:
         return Edited(talk=told.transcript, part_list=part_list, edited=told.edited, orphaned=told.orphaned)
     out = _strike(cut, job)
-    found = _map_cut(out.transcript, told.transcript, job)
+    found = _map_cut(out.transcript, told.transcript, job, heard.same)
     orphaned = tuple(dict.fromkeys((*out.orphaned, *told.orphaned)))
     if found.share_mapped < LEAST_MAPPED:
         return Edited(talk=out.transcript, part_list=part_list, edited=out.edited, orphaned=orphaned)
@@ -273,7 +286,7 @@ def settle(edited: Edited, found: Understanding, decisions: Decisions, job: Job)
     chapters = cut_chapters(
         told, *without_inserts(told, found.mentions, found.in_hand, findings), how_many=job.chapters
     )
-    settled = apply_chapters(chapters, told, decisions.chapter if edited.cut is None else ())
+    kept = apply_chapters(chapters, told, decisions.chapter).chapters if edited.cut is None else chapters
     guide = make_guide(
         transcript,
         found.measures,
@@ -281,7 +294,7 @@ def settle(edited: Edited, found: Understanding, decisions: Decisions, job: Job)
         edited.part_list,
         found.in_hand,
         findings,
-        settled.chapters,
+        kept,
     )
     record = EpisodeRecord(
         made_by=f"Benchscribe {__version__}",
@@ -289,7 +302,7 @@ def settle(edited: Edited, found: Understanding, decisions: Decisions, job: Job)
         draft=transcript.clock == "takes",
         transcript=structs.replace(transcript, gaps=_stamped(transcript.gaps, where)),
         part_list=edited.part_list,
-        chapters=_stamped(settled.chapters, where),
+        chapters=_stamped(chapters, where),
         measures=_stamped(found.measures, where),
         trade_numbers=_stamped(found.trade_numbers, where),
         mentions=_stamped(found.mentions.mentions, where),
@@ -309,11 +322,33 @@ def settle(edited: Edited, found: Understanding, decisions: Decisions, job: Job)
     )
     if edited.cut is not None and edited.cut_map is not None:
         record = carry_to_cut(record, edited.cut, edited.cut_map)
-        settled = apply_chapters(record.chapters, record.transcript, decisions.chapter)
-        record = structs.replace(record, chapters=_stamped(settled.chapters, record.transcript.files))
-    lost = (*record.orphaned_decisions, *settled.orphaned)
-    record = apply_lists(structs.replace(record, orphaned_decisions=lost), decisions)
-    return Settled(record=record, said=said, chapters=settled)
+    return _with_changes(record, said, decisions)
+
+
+def settle_quickly(before: Settled, decisions: Decisions) -> Settled:
+    """Give new decisions to a record that stands, without making its guide and chapters anew: right for all but their wording."""
+    answers, orphaned = apply_decisions(before.said, decisions)
+    by_id = {f.id: f for f in answers}
+    findings = tuple(_answered(f, by_id.get(f.id, f)) for f in before.plain.findings)
+    plain = structs.replace(before.plain, findings=findings, orphaned_decisions=orphaned)
+    return _with_changes(plain, before.said, decisions)
+
+
+def _answered(carried: Finding, answer: Finding) -> Finding:
+    """Give a finding that stands at its place in the cut the answer that was given to it."""
+    names = ("status", "note", "kind", "spoken", "part", "dimension")
+    return structs.replace(carried, **{name: getattr(answer, name) for name in names})
+
+
+def _with_changes(plain: EpisodeRecord, said: tuple[Finding, ...], decisions: Decisions) -> Settled:
+    """Put the maker's changes to chapters and lists into a record."""
+    chapters = apply_chapters(plain.chapters, plain.transcript, decisions.chapter)
+    record = structs.replace(
+        plain,
+        chapters=_stamped(chapters.chapters, plain.transcript.files),
+        orphaned_decisions=(*plain.orphaned_decisions, *chapters.orphaned),
+    )
+    return Settled(record=apply_lists(record, decisions), said=said, plain=plain, chapters=chapters)
 
 
 def understand(transcript: Transcript, part_list: PartList | None, job: Job) -> EpisodeRecord:
@@ -338,7 +373,7 @@ def _edit_both(heard: Heard, decisions: Decisions, job: Job) -> tuple[EditedTalk
         return carry_out(heard.takes, takes), None
     cut = plan_edits(heard.cut, decisions)
     if not (takes.empty and cut.empty):
-        found = _map_cut(heard.cut, heard.takes, job)
+        found = _map_cut(heard.cut, heard.takes, job, heard.same)
         back = {take: number for number, take in enumerate(found.take_words) if take is not None}
         to_takes = across(cut, heard.cut, heard.takes, lambda word: found.take_words[word])
         to_cut = across(takes, heard.takes, heard.cut, back.get)
@@ -346,8 +381,11 @@ def _edit_both(heard: Heard, decisions: Decisions, job: Job) -> tuple[EditedTalk
     return carry_out(heard.takes, takes), carry_out(heard.cut, cut)
 
 
-def _map_cut(cut: Transcript, takes: Transcript, job: Job) -> CutMap:
-    return map_by_edit_list(job.edit_list, cut, takes) if job.edit_list is not None else map_cut(cut, takes)
+def _map_cut(cut: Transcript, takes: Transcript, job: Job, same: Sequence[Same]) -> CutMap:
+    """Find what of the takes is in the cut: as the editor's list says, else by the words, sharpened by the sound where both are recordings."""
+    if job.edit_list is not None:
+        return map_by_edit_list(job.edit_list, cut, takes)
+    return refine(map_cut(cut, takes), cut, takes, same)
 
 
 def _strike(talk: EditedTalk, job: Job) -> EditedTalk:
@@ -388,16 +426,12 @@ def _units_as_talked(part_list: PartList | None, transcript: Transcript, job: Jo
     return structs.replace(again, units_why=why)
 
 
-def _listen(job: Job, part_list: PartList | None, progress: Callable[[Progress], None] | None) -> Transcript:
+def _sources(job: Job) -> tuple[tuple[Path, ...], tuple[Gap, ...]]:
+    """Give what is listened to, in running order, and a note on each recording that another one makes needless."""
+    if job.ordered:  # what the maker names is used, whatever it sounds like
+        return job.sources, ()
     sounds = all(path.suffix.lower() in MEDIA for path in job.sources)
-    sources: tuple[Path, ...] = in_recording_order(job.sources) if sounds and not job.ordered else job.sources
-    notes: tuple[Gap, ...] = ()
-    if not job.ordered:  # what the maker names is used, whatever it sounds like
-        sources, notes = one_of_each(sources, job.cache)
-    heard = listen(
-        sources, clock=job.clock, options=_options(job, part_list), cache_dir=job.cache, progress=progress
-    )
-    return structs.replace(heard, gaps=(*heard.gaps, *notes)) if notes else heard
+    return one_of_each(in_recording_order(job.sources) if sounds else job.sources, job.cache)
 
 
 def _options(job: Job, part_list: PartList | None) -> ListenOptions:

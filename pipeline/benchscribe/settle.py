@@ -2,17 +2,14 @@
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Mapping
-from fractions import Fraction
 from pathlib import Path
-from typing import Any, get_args
+from typing import Any
 
 from benchscribe.build import OUT, find_build, list_episodes
 from benchscribe.errors import BuildError
-from benchscribe.records import Dimension, EpisodeRecord, Finding, from_json
+from benchscribe.records import EpisodeRecord, Finding, from_json
 from benchscribe.show import PUBLISHED, console, line_of, quantity, when
-from benchscribe.units import ANGLE
 from benchscribe.writers.review import numbered
 
 ANSWERS = ("accept", "dismiss", "amend")
@@ -163,11 +160,14 @@ def _explain(finding: Finding, record: EpisodeRecord) -> None:
 def _settle(
     episode: Path, record: EpisodeRecord, finding: Finding, answer: str, options: Mapping[str, Any]
 ) -> None:
-    from benchscribe.decisions import record_decision
+    from benchscribe.decisions import record_decision, typed_dimension, typed_part, typed_value
     from benchscribe.main_job import write_episodes
 
-    value, unit = _new_value(options["value"], finding, record) if options.get("value") else (None, None)
-    part, dimension = _new_place(options, record)
+    value, unit, part, dimension = None, None, options.get("part"), options.get("dimension")
+    if options.get("value"):
+        value, unit = typed_value(options["value"], finding, record.info.units, where="--value")
+    part = typed_part(part, record.part_list, where="--part") if part else None
+    dimension = typed_dimension(dimension, where="--dimension") if dimension else None
     record_decision(
         episode / "decisions.toml", finding, answer,
         value=value, unit=unit, part=part, dimension=dimension, note=options.get("note") or "",
@@ -176,60 +176,3 @@ def _settle(
     if find_build(episode):
         write_episodes((episode,), {"quiet": True})
         console().print("The episode's files are written again.")
-
-
-def _new_value(text: str, finding: Finding, record: EpisodeRecord) -> tuple[Fraction, str]:
-    """Read the size of an amended finding: one size, of the same kind as the one that it stands in for.
-
-    Raises:
-        BuildError: No size, several, one below nothing, or an angle where a length is wanted.
-    """
-    from benchscribe.measures import read_size
-
-    other = finding.spoken or finding.listed
-    if other is not None and other.unit == "count":
-        if text.strip().isascii() and text.strip().isdigit() and int(text) > 0:
-            return Fraction(int(text)), "count"
-        raise BuildError(f'"{text}" is not a number of pieces', where="--value", todo="Write it like 4.")
-    readings = read_size(text, units=record.info.units)
-    if len(readings) != 1 or text.strip().startswith(("-", "−")):
-        raise BuildError(
-            f'"{text}" is not one size',
-            where="--value",
-            todo="Write it like 2 5/8, 2 5/8 in or 66.5 mm.",
-        )
-    value, unit = readings[0].value, readings[0].unit
-    angle = other is not None and other.unit == ANGLE
-    if angle and unit != ANGLE and not readings[0].unit_said:
-        unit = ANGLE  # "22.5" in answer to an angle
-    if other is not None and (unit == ANGLE) != angle:
-        what = ("a length", "an angle") if angle else ("an angle", "a length")
-        raise BuildError(f'"{text}" is {what[0]}, and this finding is about {what[1]}', where="--value")
-    return value, unit
-
-
-def _new_place(options: Mapping[str, Any], record: EpisodeRecord) -> tuple[str | None, str | None]:
-    """Give the part, as the list spells it, and the dimension of an amended finding.
-
-    Raises:
-        BuildError: The list has no such part, or there is no such dimension.
-    """
-    part, dimension = options.get("part"), options.get("dimension")
-    if part:
-        names = [p.name for p in record.part_list.parts] if record.part_list else []
-        spelled = [name for name in names if name.casefold() == part.strip().casefold()]
-        if names and not spelled:
-            close = difflib.get_close_matches(part, names, n=1)
-            raise BuildError(
-                f'there is no part "{part}" in the list',
-                where="--part",
-                todo=f'Did you mean "{close[0]}"?' if close else "`benchscribe check` lists the parts.",
-            )
-        part = spelled[0] if spelled else part.strip()
-    if dimension and dimension not in get_args(Dimension):
-        raise BuildError(
-            f'"{dimension}" is no dimension',
-            where="--dimension",
-            todo=f"Use one of: {', '.join(get_args(Dimension))}.",
-        )
-    return part, dimension

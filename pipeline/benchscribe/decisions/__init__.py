@@ -1,7 +1,7 @@
 """What the maker has settled: read from, applied from and written to `decisions.toml`."""
 
 from benchscribe.decisions.chapters import Begins, SettledChapters, apply_chapters
-from benchscribe.decisions.findings import apply_decisions
+from benchscribe.decisions.findings import apply_decisions, settled_as
 from benchscribe.decisions.keep import (
     DecisionsChangedError,
     change_decisions,
@@ -23,6 +23,7 @@ from benchscribe.decisions.tables import (
     read_decisions,
 )
 from benchscribe.decisions.talk import EditedTalk, across, carry_out, edit_talk, joined, plan_edits
+from benchscribe.decisions.typed import typed_dimension, typed_part, typed_value
 
 __all__ = [
     "ANSWERS",
@@ -51,4 +52,8 @@ __all__ = [
     "put_table",
     "read_decisions",
     "record_decision",
+    "settled_as",
+    "typed_dimension",
+    "typed_part",
+    "typed_value",
 ]

@@ -57,7 +57,7 @@ def apply_decisions(
             used.add(row)
             given[place] = decisions.decision[row]
     settled = tuple(
-        _settled(finding, given[place]) if place in given else finding
+        settled_as(finding, given[place]) if place in given else finding
         for place, finding in enumerate(findings)
     )
     orphaned = tuple(
@@ -127,7 +127,8 @@ def _place(words: str, sentence: str) -> float:
     return where / len(sentence) if where >= 0 else 0.5
 
 
-def _settled(finding: Finding, decision: Decision) -> Finding:
+def settled_as(finding: Finding, decision: Decision) -> Finding:
+    """Give a finding as it stands once this is the answer to it."""
     changes: dict[str, Any] = {"status": _STATUS[decision.answer]}
     if decision.note:
         changes["note"] = decision.note

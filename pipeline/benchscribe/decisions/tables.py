@@ -76,7 +76,7 @@ class WordChange(Anchor, frozen=True, kw_only=True):
 
     heard: str
     """The words as heard, one or a few."""
-    meant: str
+    meant: str = ""
     """What was said; empty where nothing was."""
 
 
