@@ -27,6 +27,8 @@ _SAWS: Final = frozenset(
 _TURNS: Final = frozenset(
     {"set", "swing", "swung", "turn", "turned", "rotate", "lock", "dial", "over", "round", "tilt"}
 )
+_PITCH: Final = frozenset({"pitch"})
+_SIDES: Final = frozenset({"outside", "inside", "face"})
 _TAPERS: Final = frozenset({"taper", "tapers", "tapered", "tapering"})
 _LATELY: Final = 60
 _STOPS_AT: Final = frozenset({"at", "to", "set", "is", "'s", "s", "was", "now", "clamped", "locked", "moved"})
@@ -123,6 +125,12 @@ def _spoken_of(context: Context, q: Quantity) -> bool:
     if context.near(q, g.NO_ANGLE_NEAR, 8, 5) or context.near(q, _LENGTHS, 2, 3):
         return False
     lately = context.last_degree is not None and q.start - context.last_degree < _LATELY
+    if (
+        context.near(q, _PITCH, 3, 0)
+        and context.last_trade is not None
+        and context.last_trade.kind == "thread"
+    ):
+        return False
     if context.before(q) in ("from", "to") and context.near(q, _TAPERS, 6, 0):
         return False  # "taper from 38 to 26"
     ahead = _before_next_number(context, q)
@@ -175,6 +183,8 @@ def _is_length(context: Context, q: Quantity) -> bool:
     if after in g.ROLE_AFTER and after not in ("each", "outside", "inside"):
         return True
     if context.role_phrase(q) and after not in ("on", "each"):
+        return True
+    if after == "on" and context.after(q, 1) == "the" and context.after(q, 2) in _SIDES:
         return True
     return after in ("of", "by", "x") or (after == "each" and context.after(q, 1) == "way")
 

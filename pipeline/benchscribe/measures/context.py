@@ -134,6 +134,8 @@ class Context:
         n = phrase_starting(tokens, i, g.ROLE_PHRASES)
         if not n and i + 2 < len(tokens) and tokens[i + 1].text == "to" and tokens[i].kind == WORD:
             n = 3 if tokens[i].text == tokens[i + 2].text else 0
+        if not n and i + 3 < len(tokens) and tokens[i].text == "from" and tokens[i + 2].text == "to":
+            n = 4 if tokens[i + 1].text == tokens[i + 3].text else 0  # "from box to box"
         return n
 
     def free_after(self, q: Quantity) -> bool:

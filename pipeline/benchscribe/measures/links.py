@@ -26,6 +26,8 @@ _PLUS_MINUS: Final = (
     ("within",),
 )
 _DIVIDES: Final = frozenset({"divide", "divided", "dividing", "multiply", "multiplied", "times"})
+_COARSEST: Final = 4
+"""Millimetres of pitch up to M36 (ISO 261)."""
 _GAP: Final = 5
 
 
@@ -88,6 +90,9 @@ def _after_trade(left: Trade, right: Item, words: list[str]) -> None:
         or left.kind not in ("thread", "screw")
         or words[-1:] not in (["by"], ["x"])
     ):
+        return
+    if left.kind == "thread" and left.name.startswith("M") and right.unit is None and right.value < _COARSEST:
+        right.refused = True  # "M5 by 0.5": its pitch
         return
     right.size, right.position = True, 1
     if right.unit is None:

@@ -292,7 +292,10 @@ def _no_size_of(context: Context, q: Quantity, number: Number) -> bool:
     if not copulas:
         return False
     subject = window[copulas[0] + 1 : copulas[0] + 4]
-    return subject[:1] in _THERE or any(word in g.NO_SIZE_OF for word in subject)
+    # "there are sixteen", but "what's printed there is 1.375"
+    shown = subject[:1] == ["there"] and subject[1:2] != [] and subject[1] in g.PLAN_VERBS
+    there = subject[:1] in _THERE and not shown
+    return there or any(word in g.NO_SIZE_OF for word in subject)
 
 
 def _this_year(context: Context, q: Quantity, number: Number) -> bool:
@@ -369,7 +372,11 @@ def _count(text: str) -> int:
 def _tally(context: Context, q: Quantity, number: Number) -> bool:
     """As in "two each end, that's four": so many times so many."""
     del number
-    if q.value > 40 or context.role_after(q) or context.before(q) not in ("that's", "makes", "so", "is"):
+    if (
+        q.value > 40
+        or (context.role_after(q) and context.after(q) != "round")
+        or context.before(q) not in ("that's", "makes", "so", "is")
+    ):
         return False
     tokens = context.tokens
     begin = max(0, q.start - 8)
@@ -377,7 +384,8 @@ def _tally(context: Context, q: Quantity, number: Number) -> bool:
         begin += 1
     for k in range(begin, q.start - 2):
         count = _count(tokens[k].text)
-        if count and tokens[k + 1].text in ("each", "a", "per"):
+        of_each = tokens[k + 1].text == "of" and tokens[k + 2].text == "each"
+        if count and (of_each or tokens[k + 1].text in ("each", "a", "per")):
             return q.value > count and not q.value % count
     return False
 

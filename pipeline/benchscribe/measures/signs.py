@@ -40,6 +40,9 @@ _FEW: Final = 12
 _BORED: Final = g.STRONG_VERBS | frozenset(
     {"hole", "holes", "slot", "slots", "groove", "drills", "bit", "reamer", "pin", "rod"}
 )
+_MADE_ROLES: Final = frozenset(
+    {"bore", "kerf", "chamfer", "roundover", "fillet", "overhang", "reveal", "pitch"}
+)
 _TIMES: Final = 8
 _LATELY: Final = 30
 _SHORTLY: Final = 14
@@ -241,6 +244,8 @@ def _half_or_quarter(context: Context, q: Quantity, den: int, *, article: bool) 
     after = context.after(q)
     if after in g.SIZED_NOUNS:
         return not (den == 2 and after in ("hole", "line", "board", "sheet", "bar", "round"))
+    if den == 4 and article and context.opened(q) and context.closed(q) and not context.metric:
+        return context.support(q)  # "paste it, a quarter, inside the edge"
     role = after in g.ROLE_AFTER or context.role_phrase(q) > 0
     if role and (article or den == 4 or after in g.ROLE_AFTER):
         return True
@@ -322,6 +327,8 @@ def _too_small(context: Context, q: Quantity) -> bool:
     if q.value == 0 or (q.value == 1 and context.metric):
         return True
     said = q.number is not None and not q.number.digits
+    if said and q.value < 3 and context.after(q) in _MADE_ROLES:
+        return True  # "one bore up and down"
     return said and q.value < 3 and not (context.after(q) in g.ROLE_AFTER and context.role_after(q))
 
 
