@@ -91,6 +91,8 @@ class Ticket(Struct, frozen=True, kw_only=True):
     again: tuple[tuple[str, Clip | None], ...]
     said: str
     listed: str
+    beside_word: str
+    """What the other size is: listed, worked out, said as well."""
     ruler: str
     """Both sizes on one rule, as SVG that is finished."""
     before: str
@@ -130,6 +132,8 @@ class SettlePage(Struct, frozen=True, kw_only=True):
     open: tuple[Line, ...]
     done: tuple[Line, ...]
     ticket: Ticket | None
+    notes: str
+    """The show notes as HTML that is finished."""
     paste: str
     """The text for the video's description."""
     paste_length: int
@@ -285,6 +289,7 @@ class Leaf(Struct, frozen=True, kw_only=True):
     """One preview alone."""
 
     show: str
-    paste: str
+    notes: str
+    """The show notes as HTML that is finished; empty unless they are shown."""
     guide: str
     captions: str

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from benchscribe.desk.contexts import Frame, Leaf, OutPage
+from benchscribe.desk.markup import as_html
 from benchscribe.desk.model import Desk, Snapshot
 from benchscribe.writers.captions import captions_vtt
 from benchscribe.writers.guide import guide_md
-from benchscribe.writers.notes import description, length
+from benchscribe.writers.notes import description, length, show_notes
 
 SHOWN = ("notes", "guide", "captions")
 
@@ -14,6 +15,7 @@ SHOWN = ("notes", "guide", "captions")
 def out_page(desk: Desk, now: Snapshot, show: str, base: Frame) -> OutPage:
     """Gather the page of everything that goes out."""
     made = leaf(now, show)
+    paste = description(now.view).decode()
     out = desk.episode.out
     names = (
         tuple(sorted(p.name for p in out.iterdir() if p.is_file() and not p.name.startswith(".")))
@@ -23,8 +25,8 @@ def out_page(desk: Desk, now: Snapshot, show: str, base: Frame) -> OutPage:
     return OutPage(
         frame=base,
         show=made.show,
-        paste=made.paste,
-        paste_length=length(made.paste),
+        paste=paste,
+        paste_length=length(paste),
         guide=made.guide,
         captions=made.captions,
         names=names,
@@ -38,21 +40,7 @@ def leaf(now: Snapshot, show: str) -> Leaf:
     captions = (captions_vtt(now.view) or b"").decode() if show == "captions" else ""
     return Leaf(
         show=show,
-        paste=description(now.view).decode() if show == "notes" else "",
-        guide=_guide(now) if show == "guide" else "",
+        notes=as_html(show_notes(now.view).decode()) if show == "notes" else "",
+        guide=as_html(guide_md(now.view).decode()) if show == "guide" else "",
         captions=captions,
     )
-
-
-def _guide(now: Snapshot) -> str:
-    """Give the guide as HTML: from its Markdown, with HTML of any other origin turned off."""
-    from markdown_it import MarkdownIt
-
-    text = guide_md(now.view).decode()
-    # The page has its own headings above; the guide's come below them.
-    html: str = MarkdownIt("js-default", {"html": False, "linkify": False}).render(text)
-    for level in (4, 3, 2, 1):
-        html = html.replace(f"<h{level}>", f"<h{level + 2}>").replace(f"</h{level}>", f"</h{level + 2}>")
-    return html.replace(
-        "<table>", '<div class="scroll" tabindex="0" role="region" aria-label="Table"><table>'
-    ).replace("</table>", "</table></div>")

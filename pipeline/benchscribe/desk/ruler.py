@@ -19,7 +19,7 @@ _MM_STEPS: Final = tuple(Fraction(n) for n in "0.1 0.5 1 2 5 10 20 50 100 200 50
 _MOST_TICKS: Final = 44
 
 
-def ruler(said: Said | None, listed: Said | None) -> str:
+def ruler(said: Said | None, listed: Said | None, word: str = "listed") -> str:
     """Draw the two sizes as SVG; empty where there are not two lengths, or where they are the same."""
     if said is None or listed is None or not (is_length(said.unit) and is_length(listed.unit)):
         return ""
@@ -53,9 +53,9 @@ def ruler(said: Said | None, listed: Said | None) -> str:
         anchor = "start" if x < 130 else "end" if x > _WIDE - 130 else "middle"
         y = _TOP - 18 if up else _BOTTOM + 30
         body.append(
-            f'<text class="{kind}" x="{x:.1f}" y="{y}" text-anchor="{anchor}">{kind} {escape(said_size(one))}</text>'
+            f'<text class="{kind}" x="{x:.1f}" y="{y}" text-anchor="{anchor}">{kind if up else word} {escape(said_size(one))}</text>'
         )
-    about = f"A rule: said {said_size(said)}, listed {said_size(listed)}"
+    about = f"A rule: said {said_size(said)}, {word} {said_size(listed)}"
     return (
         f'<svg class="ruler" viewBox="0 0 {_WIDE} {_BOTTOM + 40}" role="img" aria-label="{escape(about, {chr(34): "&quot;"})}">'
         + "".join(body)

@@ -24,6 +24,7 @@ from benchscribe.desk.contexts import (
     Struck,
     Ticket,
 )
+from benchscribe.desk.markup import as_html
 from benchscribe.desk.model import Desk, Snapshot
 from benchscribe.desk.places import Clip, Sound, clip_of
 from benchscribe.desk.ruler import ruler
@@ -31,7 +32,7 @@ from benchscribe.desk.timeline import timeline
 from benchscribe.records import FINDING_KINDS, Dimension, Finding, Part
 from benchscribe.writers.chapters import SHORTEST_S, running_end
 from benchscribe.writers.corrections import correction_text
-from benchscribe.writers.notes import description, length
+from benchscribe.writers.notes import description, length, show_notes
 from benchscribe.writers.review import KIND_WORDS, how_sure, numbered
 from benchscribe.writers.sizes import said_size
 from benchscribe.writers.text import DRAFT, capital, clock, counted, plain, sentence
@@ -120,6 +121,7 @@ def settle_page(room: Room, now: Snapshot, wanted: str, base: Frame, *, typed: s
         open=tuple(_line(room, now, f, numbers[f.id], here) for f in waiting),
         done=tuple(_line(room, now, f, numbers[f.id], here) for f in done),
         ticket=_ticket(room, now, here, numbers[here.id], order, typed) if here else None,
+        notes=as_html(show_notes(now.view).decode()),
         paste=paste,
         paste_length=length(paste),
         coverage=f"{coverage.sentence()}." if coverage and coverage.listed else "",
@@ -174,6 +176,11 @@ def _ticket(
     likely = ""
     if raw.probably_right is not None:
         likely = f"{said_size(raw.probably_right)}: {plain(raw.probably_why)}".rstrip(": ")
+    # A sum that went wrong stands beside what comes out right; the listed size is only what it was worked out from.
+    worked = raw.kind in ("derived", "impossible") and raw.probably_right is not None
+    beside, beside_word = (raw.probably_right, "worked out") if worked else (raw.listed, "listed")
+    if raw.kind == "contradiction":
+        beside_word = "said as well"
     own = picked == "other" and finding.spoken is not None and finding.spoken != raw.spoken
     return Ticket(
         id=finding.id,
@@ -184,8 +191,9 @@ def _ticket(
         clip=room.clip(now, finding.start_s, finding.end_s),
         again=tuple((clock(t), room.clip(now, t, None)) for t in finding.repeated),
         said=said_size(raw.spoken),
-        listed=said_size(raw.listed),
-        ruler=ruler(raw.spoken, raw.listed),
+        listed=said_size(beside),
+        ruler=ruler(raw.spoken, beside, beside_word),
+        beside_word=beside_word,
         before=before,
         marked=marked,
         after=after,
