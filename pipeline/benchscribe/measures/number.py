@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Final, Literal
 
-from benchscribe.measures.grammar import DENOMINATOR, DENOMINATORS, TWO_WORD
+from benchscribe.measures.grammar import DENOMINATOR, DENOMINATORS, RULER, TWO_WORD
 from benchscribe.measures.lexer import NUMERAL, OPEN_POST, WORD, Token
 
 Form = Literal["int", "dec", "frac", "mixed"]
@@ -89,6 +89,8 @@ def _in_words(tokens: list[Token], i: int, text: str) -> tuple[int, int, bool] |
 def _in_digits(after: Token, i: int, value: int) -> tuple[int, int, bool] | None:
     if after.kind != WORD:
         return None
+    if after.text in ("s", "'s") and value not in RULER:
+        return None  # "two 153s" are two pieces of 153
     if after.text in SUFFIXES and after.pre in ("", "-"):
         return (value, i + 2, after.text.endswith("s")) if value > 1 else None
     spoken = TWO_WORD["thirty"] if value == 30 else TWO_WORD["sixty"] if value == 60 else {}

@@ -175,6 +175,13 @@ def _year(context: Context, q: Quantity, number: Number) -> bool:
     return number.digits and 1800 <= q.value <= 2100 and (went or was or context.before(q) in _YEAR_BEFORE)
 
 
+def _decade(context: Context, q: Quantity, number: Number) -> bool:
+    """As in "back in the 90s", "it's in the 60s today"."""
+    plural = context.tokens[q.end - 1].text in ("s", "'s")
+    the = context.before(q) in ("the", "'s") and context.before(q, 2) in ("in", "of", "from", "since", "")
+    return plural and number.digits and q.value < 2100 and q.value % 10 == 0 and the
+
+
 def _the_number_of(context: Context, q: Quantity, number: Number) -> bool:
     """As in "the number of slats is 14", "a pack of 50", "8 off each"."""
     del number
@@ -442,7 +449,7 @@ def _hour_at(context: Context, i: int) -> bool:
 _FRACTION_RULES: Final[tuple[Rule, ...]] = (_share, _half_of_something, _clock_fraction, _off_the_ruler)
 _MIXED_RULES: Final[tuple[Rule, ...]] = (_of_them, _plane, _times)
 _WHOLE_RULES: Final[tuple[Rule, ...]] = (
-    _of_them, _year, _the_number_of, _clock, _counted, _beside_trade, _other_topic, _scale, _no_size_of, _too_large,
+    _of_them, _year, _decade, _the_number_of, _clock, _counted, _beside_trade, _other_topic, _scale, _no_size_of, _too_large,
     _the_last_one, _this_year, _named_after, _turned_up, _made_so_many, _count_of_kind, _tally, _priced,
 )  # fmt: skip
 _DECIMAL_RULES: Final[tuple[Rule, ...]] = (_of_them, _counted, _beside_trade, _other_topic, _no_size_of)

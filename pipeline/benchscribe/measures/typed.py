@@ -7,7 +7,7 @@ from typing import Final
 
 from benchscribe.measures.grammar import FINE_RULER, RULER
 from benchscribe.measures.lexer import NUMERAL, Token
-from benchscribe.measures.number import SUFFIXES, Number, denominator_at, joined
+from benchscribe.measures.number import SUFFIXES, Form, Number, denominator_at, joined
 
 AS_WRITTEN: Final = "the decimal as it is written"
 
@@ -56,10 +56,12 @@ def typed_decimal(token: Token, i: int) -> Number:
 
 
 def suffixed(tokens: list[Token], i: int) -> Number | None:
-    """Read "716th" as 7/16; "16th" alone and "3rd" are no numbers here."""
+    """Read "716th" as 7/16 and "the 415s" as 415; "16th" alone and "3rd" are no numbers here."""
     token, suffix = tokens[i], tokens[i + 1]
     if suffix.text in ("s", "'s"):
-        return Number(token.value or Fraction(0), i + 1, "int", digits=True)
+        form: Form = "int" if (token.value or Fraction(0)).denominator == 1 else "dec"
+        step = Fraction(1, 10 ** len(token.text.partition(".")[2]))
+        return Number(token.value or Fraction(0), i + 2, form, step=step, digits=True)
     split = _split_fraction(token.text)
     if split is None:
         return None
