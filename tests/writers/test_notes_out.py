@@ -10,9 +10,9 @@ import pytest
 from markdown_it import MarkdownIt
 from msgspec.structs import replace
 from odd_records import HOSTILE, bare, hostile, long_talk, without_times
-from sample_records import cabinet, published
+from sample_records import cabinet, measure, published, spoken
 
-from benchscribe.records import EpisodeRecord, Finding, ListedName, Promise, Said
+from benchscribe.records import EpisodeRecord, Finding, ListedName, Promise, Said, TradeNumber
 from benchscribe.writers.corrections import correction_text
 from benchscribe.writers.notes import MOST, description, length, show_notes
 from benchscribe.writers.text import listing
@@ -63,12 +63,119 @@ def test_no_correction_is_trimmed(write: Callable[..., Any]) -> None:
         assert f"Part {number:03}, length: the plan (sheet 2) says 29 1/2 in; make it 30 1/2 in." in text
 
 
-@BOTH
-def test_corrections_stand_even_where_they_alone_do_not_fit(write: Callable[..., Any]) -> None:
+def many_corrections() -> EpisodeRecord:
     record = crowded()
     many = tuple(replace(record.findings[0], id=f"g{n}", part=f"Part {n:03}") for n in range(300))
-    text = write(make_view(replace(record, findings=many))).decode()
+    return replace(record, findings=many)
+
+
+def test_corrections_stand_in_the_show_notes_even_where_they_alone_do_not_fit() -> None:
+    text = notes(many_corrections())
     assert all(f"Part {n:03}" in text for n in range(300))
+
+
+def test_a_description_that_corrections_alone_would_burst_counts_the_rest() -> None:
+    text = description(make_view(many_corrections())).decode()
+    assert length(text) <= MOST
+    told = re.findall(r"^- Part \d{3}, length: the plan .*; make it 30 1/2 in\.", text, re.MULTILINE)
+    more = re.search(r"^- (\d+) more corrections: all are in the build guide\.$", text, re.MULTILINE)
+    assert more is not None
+    assert len(told) + int(more[1]) == 300
+    assert len(told) > 20
+
+
+def test_the_length_is_counted_as_the_strictest_platform_counts() -> None:
+    assert length("a") == 1
+    assert length("\u05d0") == 2
+    assert length("\U0001f331") == 4
+    record = replace(crowded(), findings=())
+    shown = replace(
+        record,
+        materials=tuple(replace(m, name="\u05d0" * 40 + str(n)) for n, m in enumerate(record.materials)),
+    )
+    assert len(description(make_view(shown))) < 5000
+
+
+def test_what_can_hurt_is_corrected_first() -> None:
+    record = published()
+    first = replace(
+        record.findings[0], id="a", part="Shelf", start_s=10.0, sentence="Shelf is half an inch too short."
+    )
+    later = replace(
+        record.findings[0], id="b", part="Foot", start_s=90.0, sentence="Any shorter and it tips over on you."
+    )
+    for write in (show_notes, description):
+        text = write(make_view(replace(record, findings=(first, later)))).decode()
+        assert text.index("- Foot, length") < text.index("- Shelf, length")
+
+
+def test_corrections_come_before_the_chapters() -> None:
+    assert notes(published()).index("## Corrections") < notes(published()).index("## Chapters")
+    text = description(make_view(published())).decode()
+    assert text.index("CORRECTIONS") < text.index("CHAPTERS")
+
+
+@pytest.mark.parametrize(
+    ("said", "told"),
+    [
+        ("and next week we'll do the drawers,", "Next week we'll do the drawers."),
+        ("Okay, so, um, the back i'll do next time", "The back I'll do next time."),
+        ("But that's another day.", "That's another day."),
+        ("Andirons come next month.", "Andirons come next month."),
+        ("So that is for later", "So that is for later."),
+        ("Wellingtons off, doors next week!", "Wellingtons off, doors next week!"),
+    ],
+)
+def test_a_promise_stands_by_itself(said: str, told: str) -> None:
+    record = bare(said)
+    promised = replace(record, promises=(Promise(start_s=None, span=(0, len(said.split())), text=said),))
+    text = description(make_view(promised)).decode()
+    assert f"NEXT TIME\n- {told}\n" in text
+
+
+def test_a_size_in_a_promise_is_written_right() -> None:
+    words, utterances = spoken(["The bars are 10 and 5 8ths, that'll be next time."])
+    record = bare()
+    transcript = replace(record.transcript, words=words, utterances=utterances)
+    size = measure(words, "10 and 5 8ths", Fraction(85, 8), unit_said=False)
+    promise = Promise(start_s=1.0, span=(0, len(words)), text=transcript.text((0, len(words))))
+    text = notes(replace(record, transcript=transcript, measures=(size,), promises=(promise,)))
+    assert "- The bars are 10 5/8, that'll be next time. (at 0:01)" in text
+
+
+@pytest.mark.parametrize(
+    ("detail", "shown"),
+    [
+        ("3 8ths", "Bit (3/8 in)"),
+        (
+            "Somebody asked me about it, and yes, 400 grit before the wax, if you're showing off",
+            "Bit (400 grit)",
+        ),
+        ("down-cut spiral", "Bit (down-cut spiral)"),
+        ("3 8ths, 3 8ths flat head", "Bit (3/8 in, 3/8 in flat head)"),
+        ("", "Bit"),
+    ],
+)
+def test_the_kind_of_a_tool_is_a_size_or_a_kind_and_no_talk(detail: str, shown: str) -> None:
+    words, utterances = spoken(["I use a 3 8ths bit and then 400 grit."])
+    record = bare()
+    size = measure(words, "3 8ths", Fraction(3, 8))
+    grit = TradeNumber(kind="grit", name="400 grit", words="400 grit", span=(7, 9))
+    text = notes(
+        replace(
+            record,
+            transcript=replace(record.transcript, words=words, utterances=utterances),
+            measures=(size,),
+            trade_numbers=(grit,),
+            tools=(ListedName(name="bit", detail=detail),),
+        )
+    )
+    assert f"- {shown}\n" in text
+
+
+def test_what_is_known_by_its_letters_is_written_in_capitals() -> None:
+    record = replace(bare(), materials=(ListedName(name="mdf base"), ListedName(name="uhmw plastic")))
+    assert "- MDF base\n- UHMW plastic\n" in notes(record)
 
 
 def test_nothing_is_cut_in_the_middle_of_a_line() -> None:
@@ -109,7 +216,7 @@ def test_notes_without_times_have_chapters_in_order_and_no_time_anywhere() -> No
 
 
 def test_takes_are_told_beside_the_running_time() -> None:
-    assert "(at 1:45, take-2.m4a 00:38)" in notes(cabinet())
+    assert "(at 1:45, take-2.m4a 0:38)" in notes(cabinet())
 
 
 def test_a_published_correction_links_to_its_moment() -> None:

@@ -233,13 +233,13 @@ def test_the_review_is_as_agreed(golden: Callable[[str, str | bytes], None]) -> 
 def test_the_review_says_coverage_and_the_quiet_lists() -> None:
     text = for_review(make_view(cabinet())).decode()
     assert "5 of 9 listed sizes heard and agree, 2 disagree, 2 never said." in text
-    assert "## Sizes never said\n\n- Shelf, thickness" in text
+    assert "## Sizes never said\n\n- Shelf: thickness" in text
     assert "## Parts never mentioned\n\n- Pin hinge" in text
 
 
 def test_the_review_always_gives_the_file_and_the_time_in_it() -> None:
     text = for_review(make_view(cabinet())).decode()
-    assert "Listen at take-2.m4a 00:14 (1:20 running)" in text
+    assert "Listen at take-2.m4a 0:14 (1:20 running)" in text
 
 
 def test_what_was_dismissed_is_not_asked_again() -> None:
@@ -248,7 +248,7 @@ def test_what_was_dismissed_is_not_asked_again() -> None:
 
 def test_sureness_is_told_in_words() -> None:
     assert [how_sure(c) for c in (0.95, 0.7, 0.5, 0.0)] == [
-        "almost sure (95 %)", "likely (70 %)", "may be (50 %)", "doubtful (0 %)",
+        "almost sure (95 %)", "likely (70 %)", "perhaps (50 %)", "doubtful (0 %)",
     ]  # fmt: skip
 
 

@@ -296,7 +296,7 @@ class ReviewContext(Struct, frozen=True, kw_only=True):
     unheard_parts: tuple[str, ...]
     """Parts that were never mentioned."""
     unheard_sizes: tuple[str, ...]
-    """Sizes that were never said."""
+    """Sizes that were never said, one line a part."""
     orphans: tuple[str, ...]
     """Decisions that fit nothing in this run."""
     not_in_cut: tuple[Entry, ...] = ()

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
+from functools import lru_cache
+from importlib import resources
 from types import MappingProxyType
 from typing import Final
 
@@ -53,8 +56,22 @@ def stand_in(finding: Finding) -> Said | None:
 
 
 def correction_entries(view: View, group: str) -> tuple[Entry, ...]:
-    """Give the published corrections of one group, in order of time."""
-    return tuple(_entry(view, f) for f in view.published if group_of(f) == group)
+    """Give the published corrections of one group: those that safety hangs on first, then in order of time."""
+    mine = [f for f in view.published if group_of(f) == group]
+    return tuple(_entry(view, f) for f in sorted(mine, key=lambda f: not is_of_safety(f)))
+
+
+@lru_cache(maxsize=1)
+def _of_safety() -> re.Pattern[str]:
+    text = resources.files("benchscribe.writers").joinpath("safety.txt").read_text("utf-8")
+    lines = " ".join(line for line in text.splitlines() if not line.startswith("#"))
+    words = [a or b for a, b in re.findall(r'"([^"]+)"|(\S+)', lines)]
+    return re.compile(rf"(?<![\w-])(?:{'|'.join(map(re.escape, words))})(?![\w-])", re.IGNORECASE)
+
+
+def is_of_safety(finding: Finding) -> bool:
+    """Tell whether somebody can be hurt who builds from the wrong size, as far as the maker says so."""
+    return _of_safety().search(f"{finding.sentence} {finding.note}") is not None
 
 
 class _Told(Struct, frozen=True):
@@ -73,7 +90,8 @@ def correction_text(finding: Finding) -> str:
     subject = plain(finding.part or "")
     if finding.dimension and finding.dimension != "other":
         subject = f"{subject}, {finding.dimension}" if subject else str(finding.dimension)
-    places = [plain(finding.edition), sheet_name(finding.sheet)]
+    sheet = sheet_name(finding.sheet)
+    places = [plain(finding.edition), sheet if re.search(r"sheet|page|\d", sheet, re.IGNORECASE) else ""]
     where = ", ".join(p for p in places if p)
     told = _Told(
         finding,
@@ -149,7 +167,7 @@ _WORDING: Final[Mapping[FindingKind, Callable[[_Told], str]]] = MappingProxyType
 def _entry(view: View, finding: Finding) -> Entry:
     extra = [sentence(finding.note)] if finding.note else []
     if finding.drags_along:
-        extra.append(f"This moves {listing(plain(s) for s in finding.drags_along)} as well.")
+        extra.append(moved(finding))
     return Entry(
         text=correction_text(finding),
         detail=" ".join(extra),
@@ -158,9 +176,16 @@ def _entry(view: View, finding: Finding) -> Entry:
     )
 
 
+def moved(finding: Finding) -> str:
+    """Name the other sizes of the list that change with this one; empty where none does."""
+    names = listing(plain(size) for size in finding.drags_along)
+    return f"Changes with it: {names}." if names else ""
+
+
 def public_time(view: View, finding: Finding) -> str:
     """Give the running time, and while it is of several takes also the file and the time in it."""
-    running, there = clock(finding.start_s), view.when(finding)
-    if view.record.draft and view.several and there and there != running:
-        return f"{running}, {there}"
-    return running
+    running = clock(finding.start_s)
+    if not (view.record.draft and view.several and running and finding.file and finding.at_s is not None):
+        return running
+    there = clock(finding.at_s)
+    return f"{running}, {plain(finding.file)}{f' {there}' if there != running else ''}"

@@ -6,11 +6,11 @@ import re
 
 from benchscribe.records import Finding
 from benchscribe.writers.contexts import SheetContext, SheetGroup, SheetMark
-from benchscribe.writers.corrections import PLAN_GROUP, group_of, right_value
+from benchscribe.writers.corrections import PLAN_GROUP, group_of, moved, right_value
 from benchscribe.writers.notes import credit_line
 from benchscribe.writers.pdf import make_pdf
 from benchscribe.writers.sizes import said_size
-from benchscribe.writers.text import DRAFT, counted, listing, plain, sentence, sheet_name
+from benchscribe.writers.text import DRAFT, counted, plain, sentence, sheet_name
 from benchscribe.writers.view import View
 
 
@@ -48,9 +48,7 @@ def sheet_context(view: View) -> SheetContext:
 
 def _mark(finding: Finding) -> SheetMark:
     how = {"measured": "Measured from the piece.", "scaled": "Scaled off the drawing."}
-    notes = [how.get(finding.supplied_how, ""), sentence(finding.note)]
-    if finding.drags_along:
-        notes.append(f"Moves {listing(plain(s) for s in finding.drags_along)} as well.")
+    notes = [how.get(finding.supplied_how, ""), sentence(finding.note), moved(finding)]
     return SheetMark(
         part=plain(finding.part or "") or "No part named",
         what=finding.dimension if finding.dimension and finding.dimension != "other" else "",

@@ -1,34 +1,43 @@
-"""Show notes and description: what the viewer reads under the video, in at most 5,000 characters."""
+"""Show notes and description: what the viewer reads under the video, in less than 5,000 characters."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+import re
+from collections.abc import Callable, Iterable, Sequence
+from typing import Final
 
 from msgspec import structs
 
-from benchscribe.records import EpisodeRecord, ListedName
+from benchscribe.records import EpisodeRecord, ListedName, Measure, Span
+from benchscribe.writers.caption_lines import leaning
 from benchscribe.writers.chapters import chapter_times, listed_chapters
 from benchscribe.writers.contexts import Entry, NotesContext
 from benchscribe.writers.corrections import PLAN_GROUP, VIDEO_GROUP, correction_entries
+from benchscribe.writers.gate import gated_text
+from benchscribe.writers.said import said_text
+from benchscribe.writers.sizes import size
 from benchscribe.writers.templating import render
-from benchscribe.writers.text import DRAFT, capital, clock, counted, listing, lowered, plain
+from benchscribe.writers.text import DRAFT, capital, clock, counted, lettered, listing, lowered, opened, plain
 from benchscribe.writers.view import View
 
-MOST = 5000
-"""Characters that a description may have on the usual platforms."""
+MOST: Final = 4999
+"""Most that a description may be long: under 5,000, counted by `length`."""
 
-_NAMED = 4
+_LONGEST_KIND: Final = 4
+"""Words of the longest kind or size of a tool; what has more is talk."""
+
+_NAMED: Final = 4
 """Parts that a summary names before it only counts the rest."""
 
 
 def show_notes(view: View) -> bytes:
-    """Write `show-notes.md`."""
-    return _fitted(view, "show-notes.md.j2")
+    """Write `show-notes.md`. Every correction stands in it, also where they alone are longer than a description may be."""
+    return _fitted(view, "show-notes.md.j2", _trims(view))
 
 
 def description(view: View) -> bytes:
-    """Write `description.txt`, ready to be pasted."""
-    return _fitted(view, "description.txt.j2")
+    """Write `description.txt`, ready to be pasted: a platform takes nothing longer, so at the very last corrections are counted, not told."""
+    return _fitted(view, "description.txt.j2", (*_trims(view), *_counted_only(view)))
 
 
 def notes_context(view: View) -> NotesContext:
@@ -45,12 +54,27 @@ def notes_context(view: View) -> NotesContext:
         in_this_video=correction_entries(view, VIDEO_GROUP),
         tools=name_entries(view, record.tools),
         materials=name_entries(view, record.materials),
-        promises=tuple(
-            Entry(text=plain(p.text), time=clock(p.start_s), link=view.link(p.start_s))
-            for p in record.promises
-        ),
+        promises=promise_entries(view),
         credit=credit_line(view),
     )
+
+
+def promise_entries(view: View) -> tuple[Entry, ...]:
+    """Give what is put off to a later episode, each as a sentence that stands by itself."""
+    record = view.record
+    return tuple(
+        Entry(
+            text=gated_text(view, opened(said_text(record, p.span, p.text)), _within(record, p.span)),
+            time=clock(p.start_s),
+            link=view.link(p.start_s),
+        )
+        for p in record.promises
+        if plain(p.text)
+    )
+
+
+def _within(record: EpisodeRecord, span: Span) -> tuple[Measure, ...]:
+    return tuple(m for m in record.measures if span[0] <= m.span[0] < span[1])
 
 
 def summary_line(view: View) -> str:
@@ -94,8 +118,8 @@ def name_entries(view: View, names: Sequence[ListedName]) -> tuple[Entry, ...]:
     """Give tools or materials, each with its kind and the first time it was named."""
     return tuple(
         Entry(
-            text=capital(plain(n.name)),
-            detail=plain(n.detail),
+            text=capital(lettered(plain(n.name))),
+            detail=detail_text(view.record, n.detail),
             time=clock(n.times[0]) if n.times else clock(n.start_s),
             link=view.link(n.times[0] if n.times else n.start_s),
         )
@@ -104,26 +128,70 @@ def name_entries(view: View, names: Sequence[ListedName]) -> tuple[Entry, ...]:
     )
 
 
-def _fitted(view: View, template: str) -> bytes:
-    """Fill a template and trim until it fits, the least needed first. Corrections are never what is trimmed."""
+def detail_text(record: EpisodeRecord, detail: str) -> str:
+    """Write size and kind of a tool or material as the trade does: "3/8 in" for "3 8ths", each once.
+
+    Talk that was caught with it is left away: of a long piece only a size or number of the trade in it stays.
+    """
+    written = {m.words.casefold(): size(m.value, m.unit) for m in record.measures if not m.taken_back}
+    written |= {n.words.casefold(): n.name for n in record.trade_numbers}
+    shown = []
+    for piece in plain(detail).split(", "):
+        inside = sorted((w for w in written if w and _holds(piece, w)), key=len, reverse=True)
+        if not _is_kind(piece):
+            shown += [written[w] for w in inside[:1]]
+        elif inside:
+            shown.append(_put_for(piece, inside[0], written[inside[0]]))
+        else:
+            shown.append(piece)
+    return ", ".join(dict.fromkeys(text for text in shown if text))
+
+
+def _is_kind(piece: str) -> bool:
+    """Tell a size or kind ("3/4 flat heads", "down-cut spiral") from talk."""
+    words = piece.split()
+    return len(words) <= _LONGEST_KIND and not (
+        leaning() & {w.casefold().strip(".,") for w in words if not any(c.isdigit() for c in piece)}
+    )
+
+
+def _whole(words: str) -> re.Pattern[str]:
+    return re.compile(rf"(?<!\w){re.escape(words)}(?!\w)", re.IGNORECASE)
+
+
+def _put_for(piece: str, words: str, written: str) -> str:
+    return _whole(words).sub(lambda _: written, piece)
+
+
+def _holds(piece: str, words: str) -> bool:
+    return words in piece.casefold() and _whole(words).search(piece) is not None
+
+
+def _fitted(view: View, template: str, trims: Iterable[Trim]) -> bytes:
+    """Fill a template and trim until it fits, the least needed first; whole lines go, never a part of one."""
     context = notes_context(view)
     text = render(template, context, view.template_dir)
-    for trimmed in _trims(context, chapters=len(chapter_times(view.record))):
+    for trim in trims:
         if length(text) <= MOST:
             break
-        text = render(template, trimmed, view.template_dir)
+        context = trim(context)
+        text = render(template, context, view.template_dir)
     return (text.rstrip("\n") + "\n").encode()
 
 
 def length(text: str) -> int:
-    """Count characters as browsers do, where a character beyond the basic plane counts twice."""
-    return len(text.encode("utf-16-le")) // 2
+    """Count the bytes of UTF-8, as the strictest platform does; where another counts characters, there are never more of them."""
+    return len(text.encode())
 
 
-def _trims(context: NotesContext, *, chapters: int) -> Iterator[NotesContext]:
-    """Give ever shorter notes: whole lines go, never a part of one."""
-    now = context
-    steps: list[Callable[[NotesContext], NotesContext]] = [
+Trim = Callable[[NotesContext], NotesContext]
+"""Makes notes shorter by whole lines."""
+
+
+def _trims(view: View) -> tuple[Trim, ...]:
+    """Give what is left away, the least needed first. The maker's own text and the corrections are not among it."""
+    chapters = len(chapter_times(view.record))
+    return (
         _unlinked,
         lambda c: structs.replace(c, promises=()),
         lambda c: structs.replace(c, materials=_bare(c.materials), tools=_bare(c.tools)),
@@ -132,10 +200,23 @@ def _trims(context: NotesContext, *, chapters: int) -> Iterator[NotesContext]:
         *(_thin(keep) for keep in (60, 40, 25, 15, 8, 3) if keep < chapters),
         lambda c: structs.replace(c, summary=""),
         lambda c: structs.replace(c, chapters=()),
-    ]
-    for step in steps:
-        now = step(now)
-        yield now
+    )
+
+
+def _counted_only(view: View) -> tuple[Trim, ...]:
+    """Give what is left where corrections alone are too long: those of safety and of the plan first, and how many more there are."""
+    every = len(view.published)
+    plan, video = correction_entries(view, PLAN_GROUP), correction_entries(view, VIDEO_GROUP)
+
+    def keep(number: int) -> Trim:
+        kept = tuple(structs.replace(e, link="") for e in (*plan, *video)[:number])
+        more = Entry(text=f"{counted(every - number, 'more correction')}: all are in the build guide.")
+        shown, rest = kept[: len(plan)], kept[len(plan) :]
+        groups = (shown, (*rest, more)) if rest or not plan else ((*shown, more), ())
+        return lambda c: structs.replace(c, on_the_plan=groups[0], in_this_video=groups[1])
+
+    steps = sorted({every * share // 32 for share in range(32)}, reverse=True)
+    return tuple(keep(number) for number in steps if number < every)
 
 
 def _bare(entries: tuple[Entry, ...]) -> tuple[Entry, ...]:

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 
 from benchscribe.records import FINDING_KINDS, EpisodeRecord, Finding, Measure, NotInCut
 from benchscribe.writers.contexts import Entry, ReviewContext, ReviewItem
 from benchscribe.writers.sizes import said_size, size
 from benchscribe.writers.templating import render, tidy
-from benchscribe.writers.text import DRAFT, capital, clock, plain, sentence
+from benchscribe.writers.text import DRAFT, capital, clock, listing, plain, sentence
 from benchscribe.writers.view import View
 
 KIND_WORDS = {
@@ -40,9 +41,7 @@ def review_context(view: View) -> ReviewContext:
         coverage=f"{coverage.sentence()}." if coverage and coverage.listed else "",
         open=tuple(_item(f, numbers[f.id]) for f in sorted(view.open, key=_urgency)),
         published=tuple(_item(f, numbers[f.id]) for f in view.published),
-        gaps=tuple(
-            Entry(text=sentence(g.note), detail=g.kind, time=where(g)) for g in record.transcript.gaps
-        ),
+        gaps=tuple(Entry(text=sentence(g.note), time=where(g)) for g in record.transcript.gaps),
         ambiguous=tuple(
             _ambiguous(m)
             for m in record.measures
@@ -62,7 +61,7 @@ def review_context(view: View) -> ReviewContext:
             for c in (record.part_list.not_understood if record.part_list else ())
         ),
         unheard_parts=tuple(plain(p) for p in coverage.unheard_parts) if coverage else (),
-        unheard_sizes=tuple(f"{plain(p)}, {plain(d)}" for p, d in coverage.unheard_sizes) if coverage else (),
+        unheard_sizes=_by_part(coverage.unheard_sizes) if coverage else (),
         orphans=tuple(plain(t) for t in record.orphaned_decisions),
         not_in_cut=tuple(
             Entry(text=sentence(plain(n.text)), detail=n.kind, time=_in_take(n)) for n in record.not_in_cut
@@ -76,15 +75,22 @@ def numbered(record: EpisodeRecord) -> tuple[Finding, ...]:
 
 
 def where(item: object) -> str:
-    """Give the file and the time in it, where there is one: "take-2.m4a 03:12"."""
+    """Give the file and the time in it, where there is one: "take-2.m4a 3:12"."""
     start_s, file, at_s = (getattr(item, name, None) for name in ("start_s", "file", "at_s"))
     if start_s is None:
         return ""
     if file and at_s is not None:
-        minutes, seconds = divmod(max(int(at_s), 0), 60)
-        there = f"{plain(file)} {minutes:02}:{seconds:02}"
+        there = f"{plain(file)} {clock(at_s)}"
         return f"{there} ({clock(start_s)} running)" if int(at_s) != int(start_s) else there
     return clock(start_s)
+
+
+def _by_part(sizes: Sequence[tuple[str, str]]) -> tuple[str, ...]:
+    """Give sizes one line a part: "Shelf: thickness, width and length"."""
+    parts: dict[str, list[str]] = {}
+    for part, dimension in sizes:
+        parts.setdefault(plain(part), []).append(plain(dimension))
+    return tuple(f"{part}: {listing(dimensions)}" for part, dimensions in parts.items())
 
 
 def _in_take(item: NotInCut) -> str:
@@ -114,9 +120,17 @@ def _item(finding: Finding, number: int) -> ReviewItem:
         sentence=plain(finding.sentence),
         why=capital(sentence(finding.why)),
         likely=likely,
-        advice=capital(sentence(finding.advice)),
+        advice=_what_then(finding.advice),
         sure=how_sure(finding.confidence),
     )
+
+
+_LISTEN = re.compile(r"^listen at [\d:]+(?:,? then|,? and|[;,.])?\s*", re.IGNORECASE)
+
+
+def _what_then(advice: str) -> str:
+    """Give what to do besides listening: where to listen stands above it already, with the file."""
+    return capital(sentence(_LISTEN.sub("", plain(advice))))
 
 
 def how_sure(confidence: float) -> str:
@@ -124,7 +138,7 @@ def how_sure(confidence: float) -> str:
     words: Sequence[tuple[float, str]] = (
         (0.9, "almost sure"),
         (0.7, "likely"),
-        (0.4, "may be"),
+        (0.4, "perhaps"),
         (0.0, "doubtful"),
     )
     return f"{next(w for least, w in words if confidence >= least or least == 0.0)} ({round(100 * confidence)} %)"

@@ -23,6 +23,8 @@ _SPOKEN_INCH: Final = re.compile(r"\b(inch(?:es)?)\b", re.IGNORECASE)
 _MADE_NOUN: Final = re.compile(r"(?:foot|inch|yard)ers?\b", re.IGNORECASE)
 _WRITTEN_UNIT: Final = re.compile(r" ?(?:in|ft|yd|mm|cm|m|thou|°)$")
 _LONGEST_GLUED: Final = 30
+_SMALL_I: Final = re.compile(r"^([(\[\u201c\"'\u2018]*)i(?=$|['\u2019](?:m|ve|ll|d|s|re)\b|[.,;:!?\u2026]+$)")
+"""The word "I" as a recogniser without capitals writes it."""
 
 
 class Token(Struct, frozen=True):
@@ -50,7 +52,7 @@ def tokens(record: EpisodeRecord) -> tuple[Token, ...]:
     at = 0
     while at < len(words):
         end, text = shown.get(at, (at + 1, words[at].text))
-        text = plain(text)
+        text = _SMALL_I.sub(r"\1I", plain(text))
         if text:
             starts = [w.start_s for w in words[at:end] if w.start_s is not None]
             ends = [w.end_s for w in words[at:end] if w.end_s is not None]
@@ -58,6 +60,28 @@ def tokens(record: EpisodeRecord) -> tuple[Token, ...]:
             made.append(Token(text, (at, end), start, until, end - 1 in bound))
         at = end
     return tuple(made)
+
+
+def said_text(record: EpisodeRecord, span: Span, text: str) -> str:
+    """Give a passage as it is to be read, sizes written right and trade words repaired.
+
+    Args:
+        record: The episode.
+        span: Where it was said.
+        text: What the record has of it; where that is not word for word what was said there, it is given back as it is.
+    """
+    if _letters(record.transcript.text(span)) != _letters(text):
+        return plain(text)
+    return " ".join(t.text for t in tokens_within(record, span))
+
+
+def tokens_within(record: EpisodeRecord, span: Span) -> tuple[Token, ...]:
+    """Give what was said in a stretch; a size that runs over its edge stands where it begins."""
+    return tuple(t for t in tokens(record) if span[0] <= t.span[0] < span[1])
+
+
+def _letters(text: str) -> str:
+    return re.sub(r"\W+", " ", text).strip().casefold()
 
 
 def spoken_size(measure: Measure) -> str:

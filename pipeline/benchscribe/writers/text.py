@@ -7,6 +7,8 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from functools import lru_cache
+from importlib import resources
 from typing import Final
 
 DRAFT: Final = "draft: times are of the takes"
@@ -148,6 +150,17 @@ def lowered(name: str) -> str:
     return name[:1].lower() + name[1:] if name[1:2].islower() else name
 
 
+@lru_cache(maxsize=1)
+def _acronyms() -> frozenset[str]:
+    lines = resources.files("benchscribe.writers").joinpath("acronyms.txt").read_text("utf-8").splitlines()
+    return frozenset(word for line in lines if not line.startswith("#") for word in line.split())
+
+
+def lettered(name: str) -> str:
+    """Write what is known by its letters in capitals: "mdf base" as "MDF base", "uhmw plastic" as "UHMW plastic"."""
+    return " ".join(word.upper() if word.casefold() in _acronyms() else word for word in name.split(" "))
+
+
 def capital(text: str) -> str:
     """Give text with its first letter large."""
     return text[:1].upper() + text[1:]
@@ -157,6 +170,27 @@ def sheet_name(sheet: str) -> str:
     """Name a sheet of the plan: "2" and "B" as "sheet 2" and "sheet B", "offcut" or "page 4" as they stand; empty stays empty."""
     shown = plain(sheet)
     return f"sheet {shown}" if re.fullmatch(r"\d+\w?|\w", shown) else shown
+
+
+_RUN_UP: Final = re.compile(
+    r"^(?:(?:and|but|so|or|plus|then|now|okay|ok|alright|all right|right|well|oh|um|uh|er|erm|yeah|yes|anyway|also|like|because|you know|i mean|"
+    r"as i say|as i said|of course)\b(?!\s+that\s+(?:is|was)\b)[,.:;!\s\u2026-]*)+",
+    re.IGNORECASE,
+)
+"""What talk runs up with before a sentence begins: conjunctions that join it to the one before, and filler."""
+
+
+def opened(text: object) -> str:
+    """Give a sentence from talk as it stands by itself: without the run-up, with a large letter, ending as a sentence does.
+
+    >>> opened("and so next week we'll do the drawers,")
+    "Next week we'll do the drawers."
+    >>> opened("right")
+    'Right.'
+    """
+    shown = plain(text)
+    bare = _RUN_UP.sub("", shown)
+    return sentence(capital(bare if len(bare.split()) > 1 else shown))
 
 
 def sentence(text: object) -> str:

@@ -47,12 +47,11 @@ class View(Struct, frozen=True):
         return len(self.record.transcript.files) > 1
 
     def when(self, item: Timed) -> str:
-        """Say when, for someone who goes to listen: "take-2.m4a 03:12", or the running time of a single file."""
+        """Say when, for someone who goes to listen: "take-2.m4a 3:12", or the running time of a single file."""
         if item.start_s is None:
             return ""
         if self.several and item.file and item.at_s is not None:
-            minutes, seconds = divmod(max(int(item.at_s), 0), 60)
-            return f"{plain(item.file)} {minutes:02}:{seconds:02}"
+            return f"{plain(item.file)} {clock(item.at_s)}"
         return clock(item.start_s)
 
     def link(self, start_s: float | None) -> str:
