@@ -250,7 +250,11 @@ def _scored(scene: Scene, part: Part, count: _Count, rows: list[_Count]) -> _Cou
     )
     one_each = tokens[count.end] == "one" if count.end < len(tokens) else False
     one_each = one_each or "one" in tokens[count.end : count.end + 2]
-    behind = [tokens[i] for i in range(count.end, min(stop, len(tokens))) if scene.talk.same_sentence(i, count.start)]
+    behind = [
+        tokens[i]
+        for i in range(count.end, min(stop, len(tokens)))
+        if scene.talk.same_sentence(i, count.start)
+    ]
     around = {*before, *behind} - set(part.name.lower().split())
     led = any(word in words["lead"] for word in before)
     total += score["led"] * led

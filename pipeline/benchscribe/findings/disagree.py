@@ -29,14 +29,12 @@ _FIRST_PERSON: Final = frozenset("i i'm i've i'd i'll my mine mine's our ours we
 _OUTRIGHT: Final = 2.6
 """Weight of language from which words of rough work beside it no longer matter."""
 _FAR_SURE: Final = 0.75
+_FAR_TOLD: Final = 0.65
+"""The same where the declaration is outright."""
 _FAR: Final = 0.25
 """A declared size further off than this part of the listed one must be placed the surer."""
-_SAID_OUTRIGHT: Final[dict[str, frozenset[str]]] = {
-    "thick": frozenset({"thickness", "depth"}),
-    "wide": frozenset({"width", "diameter", "depth"}),
-    "long": frozenset({"length", "height"}),
-}
-"""The dimensions that a word right behind a size can mean."""
+_SAID_OF_IT: Final = 0.75
+"""How far a size of another part is believed as a slip, where part and dimension were said of it."""
 _FEWEST_SIDES: Final = 3
 _DECLARES: Final = 1.9
 """Weight of language from which a declaration is taken as made."""
@@ -134,7 +132,7 @@ def _disagreement(scene: Scene, group: list[Measure]) -> Finding | None:
     told = kind != "slip"
     if _on_the_way(scene, group, listed, declared):
         return None
-    sure = _declared_sure(group, listed) if told else _slip_sure(scene, group, listed)
+    sure = _declared_sure(group, listed, declared) if told else _slip_sure(scene, group, listed)
     if sure < (SURE_DECLARED if told else SURE_SLIP):
         return None
     if not told and any(_beside_the_listed(scene, m) for m in group):
@@ -157,9 +155,8 @@ def _disagreement(scene: Scene, group: list[Measure]) -> Finding | None:
 
 def _of_another_dimension(scene: Scene, measure: Measure) -> bool:
     """Tell whether the word right behind a size is of another dimension than it was placed on: "an inch and a quarter thick"."""
-    tokens = scene.talk.tokens
-    behind = tokens[measure.span[1]] if measure.span[1] < len(tokens) else ""
-    return behind in _SAID_OUTRIGHT and measure.dimension not in _SAID_OUTRIGHT[behind]
+    said = scene.said_right_behind(measure)
+    return bool(said) and measure.dimension not in said
 
 
 def _on_the_way(scene: Scene, group: list[Measure], listed: Listed, declared: list[Declared]) -> bool:
@@ -170,11 +167,13 @@ def _on_the_way(scene: Scene, group: list[Measure], listed: Listed, declared: li
     return weak and all(_not_final(scene, m, listed) for m in group)
 
 
-def _declared_sure(group: list[Measure], listed: Listed) -> float:
-    """Give how sure a declared difference is; nothing where it is far off and not surely placed."""
+def _declared_sure(group: list[Measure], listed: Listed, declared: list[Declared]) -> float:
+    """Give how sure a declared difference is; nothing where it is far off, not surely placed, and not declared outright."""
     wanted = plain(listed.value, listed.unit) if listed.value is not None else Fraction(0)
     far = abs(size_of(group[0]) - wanted) > _FAR * wanted
-    if far and max(sureness(m) for m in group) < _FAR_SURE:
+    told = max(max(d.of("plan-wrong"), d.of("changed")) for d in declared)
+    needed = _FAR_SURE if told < _OUTRIGHT else _FAR_TOLD
+    if far and max(sureness(m) for m in group) < needed:
         return 0.0
     return 0.5 + 0.5 * max(m.confidence or 0.0 for m in group)
 
@@ -183,8 +182,27 @@ def _slip_sure(scene: Scene, group: list[Measure], listed: Listed) -> float:
     """Give how sure a bare difference is; nothing where the maker came back to it or worked on from it."""
     if _settled_later(scene, group) or _worked_down(scene, group[0], listed):
         return 0.0
+    if all(_comes_to_it(scene, m, listed) for m in group):
+        return 0.0
     sure = max(m.confidence or 0.0 for m in group) * _doubt(scene, group[0], listed)
     return 1 - (1 - sure) * 0.6 if len(group) > 1 else sure
+
+
+def _comes_to_it(scene: Scene, measure: Measure, listed: Listed) -> bool:
+    """Tell whether the listed size itself follows: "turned to 738, the knurl raises it, and it measures three quarters"."""
+    wanted = plain(listed.value, listed.unit) if listed.value is not None else None
+    for other in scene.measures:
+        apart = other.span[0] - measure.span[1]
+        if (
+            not 0 < apart <= _RIGHT_AFTER
+            or other.part not in (measure.part, None)
+            or size_of(other) != wanted
+        ):
+            continue
+        between = scene.talk.tokens[measure.span[1] : other.span[0]]
+        if (other.unit == "degree") == (measure.unit == "degree") and not _CONTRAST & set(between):
+            return True
+    return False
 
 
 def _kind(declared: list[Declared]) -> tuple[FindingKind, str]:
@@ -244,6 +262,8 @@ def _doubt(scene: Scene, measure: Measure, listed: Listed) -> float:
         factor = 0.45 if commonness(measure.value, measure.unit) < 0.02 else 0.7
     if measure.part in elsewhere:
         factor *= 0.5
+    elif measure.dimension in scene.said_right_behind(measure) and scene.surely_held(measure):
+        factor = max(factor, _SAID_OF_IT)
     wanted = plain(listed.value, listed.unit) if listed.value else said
     apart = abs(said - wanted) / wanted if wanted else 1
     return factor * (0.6 if apart > 0.3 else 1.0)

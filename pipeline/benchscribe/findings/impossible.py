@@ -23,6 +23,7 @@ _COMMON = frozenset(
     "that this with from they them then those these there have just what when your mine like into each both will about which".split()
 )
 _ACROSS = frozenset({"square", "round", "thick", "wide", "across", "long", "diameter"})
+_NEVER = frozenset("don't never nobody wouldn't couldn't can't cannot nearly almost unless without".split())
 _SHARED = 2
 _SURE_OF_THE_PART = 0.6
 _JUST_BEFORE = 5
@@ -57,7 +58,7 @@ def impossibilities(scene: Scene) -> list[Finding]:
             or hand.confidence < _SURE_OF_THE_PART
         ):
             continue
-        why = _why(scene, measure, part)
+        why = "" if _denied(scene, measure) else _why(scene, measure, part)
         if why:
             sure = 0.6 * (measure.confidence or 0.5) + 0.3
             dimension = "diameter" if measure.role == "tool" else measure.dimension
@@ -65,6 +66,15 @@ def impossibilities(scene: Scene) -> list[Finding]:
                 scene.finding("impossible", measure, why=why, confidence=sure, part=name, dimension=dimension)
             )
     return found
+
+
+def _denied(scene: Scene, measure: Measure) -> bool:
+    """Tell whether a size is named as what not to do: "don't go boring a 28 mm hole through one"."""
+    first = max(0, measure.span[0] - _WINDOW)
+    return any(
+        scene.talk.tokens[i] in _NEVER and scene.talk.same_sentence(i, measure.span[0])
+        for i in range(first, measure.span[0])
+    )
 
 
 def _why(scene: Scene, measure: Measure, part: Part) -> str:

@@ -42,6 +42,11 @@ _OF_ONE: Final = frozenset({"plan-wrong", "changed"})
 """Declarations that speak of one size; the others speak of the list or of how a size was found."""
 _SENTENCES: Final = 3
 """A declaration reaches so many sentences on: "get a pen. It's wrong. It doesn't touch the back. It needs to be 234"."""
+_SAID_OUTRIGHT: Final[dict[str, frozenset[str]]] = {
+    "thick": frozenset({"thickness", "depth"}),
+    "wide": frozenset({"width", "diameter", "depth"}),
+    "long": frozenset({"length", "height"}),
+}
 _THIS_ONE: Final = frozenset("mine ours mine's this these here now but".split())
 """Words that come back from another build to this one."""
 _RIVALS: Final = 60
@@ -168,12 +173,22 @@ class Scene:
         """Tell whether a size is of another build or another time: "the last one I did had rails of 40"."""
         tokens, here = self.talk.tokens, measure.span[0]
         said: list[Span] = []
-        self.language.around(
-            measure.span,
-            counts=lambda cue, words: bool(cue == "elsewhere" and said.append(words)),
-        )
+
+        def heard(cue: str, words: Span) -> bool:
+            if cue == "elsewhere":
+                said.append(words)
+            return False
+
+        self.language.around(measure.span, counts=heard)
         before = [w for w in said if w[1] <= here and self._same_breath(w[0], here)]
         return bool(before) and not _THIS_ONE & set(tokens[before[-1][1] : here])
+
+    def said_right_behind(self, measure: Measure) -> frozenset[str]:
+        """Give the dimensions that the word right behind a size can mean ("an inch and a quarter wide"); none where it is no such word."""
+        at = measure.span[1]
+        if at >= len(self.talk.tokens) or not self.talk.same_sentence(measure.span[0], at):
+            return frozenset()
+        return _SAID_OUTRIGHT.get(self.talk.tokens[at], frozenset())
 
     def _same_breath(self, a: int, b: int) -> bool:
         if self.talk.punctuated:

@@ -12,7 +12,7 @@ from typing import Final
 from msgspec import Struct, structs
 
 from benchscribe.findings.confusable import confusable
-from benchscribe.findings.scene import Scene
+from benchscribe.findings.scene import Scene, sureness
 from benchscribe.records import FIRM_DIMENSIONS, Listed, Measure, Part
 from benchscribe.spoken.plan import is_angle, plain, size_of
 
@@ -25,6 +25,9 @@ _DENIED: Final = frozenset({"not", "than", "never", "nor", "isn't", "instead"})
 _TOLD: Final = 2.8
 """Weight of a declared difference from which a size that was placed nowhere is looked at again."""
 _OUTRIGHT: Final = 4.0
+_WRONG: Final = 1.9
+_TOLD_NAMED: Final = 2.0
+"""The same where the dimension was said, of the part that is surely in hand."""
 _OPEN: Final = 2.6
 """The same for a size that the list leaves open."""
 _CONTRAST: Final = 45
@@ -32,16 +35,25 @@ _CONTRAST: Final = 45
 _SURE_HAND: Final = 0.55
 _OWN_HAND: Final = 0.45
 """The same where placement already gave the size to that part."""
-_HELD: Final = 0.8
+_HELD: Final = 0.75
 _SPOKEN_OPEN: Final = 1.0
 """Weight of language from which a size fills an open one whose dimension was said, while its part is surely in hand."""
 _LIKE: Final = (Fraction(3, 4), Fraction(4, 3))
 """A size that only its value ties to a listed one is no further from it than this."""
 _LIKE_BESIDE: Final = (Fraction(1, 2), Fraction(2))
-"""The same where the dimension, or the listed size itself, was said."""
+"""The same where the dimension was said."""
+_LIKE_QUOTED: Final = (Fraction(2, 3), Fraction(3, 2))
+"""The same where the listed size itself was said."""
 _NAMED_NEAR: Final = 25
+_LOOSE: Final = 0.35
+"""A difference less sure than this may be of any other part."""
+_TIED: Final = ("agrees", "not-listed")
+_SURE_NAME: Final = 0.9
 _SURE: Final = 0.6
+_SURE_QUOTED: Final = 0.68
+_SURE_BESIDE: Final = 0.78
 _SURE_SLIP: Final = 0.7
+_SURE_OUTRIGHT: Final = 0.8
 
 
 class _Found(Struct, frozen=True):
@@ -67,10 +79,14 @@ def _seen_again(scene: Scene, measure: Measure) -> Measure:
         return measure
     part = _part_of(scene, measure)
     if _elsewhere(scene, measure):
-        part = _held(scene, measure)
+        part = _held(scene, measure) or _named_open(scene, measure)
         if part is None or part.name == measure.part:
             return measure
-        found = _left_open(scene, measure, part) or _declared(scene, measure, part)
+        found = (
+            _left_open(scene, measure, part)
+            or _declared(scene, measure, part)
+            or _slip(scene, measure, part, outright=True)
+        )
         return _placed(measure, part, found) if found else measure
     if measure.verdict not in ("not-listed", "no-part") or measure.role not in _ROLES:
         return measure
@@ -82,10 +98,13 @@ def _seen_again(scene: Scene, measure: Measure) -> Measure:
 
 def _elsewhere(scene: Scene, measure: Measure) -> bool:
     """Tell whether a size was placed on a part that is neither in hand nor named near by."""
-    if measure.part is None or measure.role != "finished" or measure.verdict not in ("agrees", "not-listed"):
+    tied = measure.verdict in _TIED or (measure.verdict == "disagrees" and sureness(measure) < _LOOSE)
+    if measure.part is None or measure.role != "finished" or not tied:
         return False
     hand = scene.hand_at(measure.span[0])
     if hand is None or measure.part in hand.parts:
+        return False
+    if not hand.parts and measure.verdict == "agrees":
         return False
     return not any(
         m.name == measure.part and abs(m.span[0] - measure.span[0]) <= _NAMED_NEAR
@@ -121,8 +140,23 @@ def _part_of(scene: Scene, measure: Measure) -> Part | None:
         held = hand is not None and measure.part in hand.parts and hand.confidence >= _OWN_HAND
         return scene.parts.get(measure.part) if held else None
     if hand is None or len(hand.parts) != 1 or hand.confidence < _SURE_HAND:
-        return None
+        return _named_open(scene, measure)
     return scene.parts.get(hand.parts[0])
+
+
+def _named_open(scene: Scene, measure: Measure) -> Part | None:
+    """Give the only part named shortly before that the list leaves a size open of, while nothing is surely in hand."""
+    named = {
+        m.name
+        for m in scene.part_mentions
+        if 0 < measure.span[0] - m.span[0] <= _NAMED_NEAR and m.confidence >= _SURE_NAME
+    }
+    left_open = [
+        scene.parts[name]
+        for name in sorted(named)
+        if any(e.value is None for e in scene.sizes(scene.parts[name]))
+    ]
+    return left_open[0] if len(left_open) == 1 else None
 
 
 def _declared(scene: Scene, measure: Measure, part: Part) -> _Found | None:
@@ -133,7 +167,8 @@ def _declared(scene: Scene, measure: Measure, part: Part) -> _Found | None:
     declared = scene.declared_at(measure)
     told = max(declared.of("plan-wrong"), declared.of("changed"))
     beside = _said_beside(scene, measure, part)
-    if told < _TOLD and not (beside and told >= 1):
+    held = _surely_held(scene, measure, part) and measure.dimension in FIRM_DIMENSIONS
+    if told < (_TOLD_NAMED if held else _TOLD) and not (beside and told >= 1):
         return None
     choices = [
         entry
@@ -143,14 +178,18 @@ def _declared(scene: Scene, measure: Measure, part: Part) -> _Found | None:
         and is_angle(entry.unit) == is_angle(measure.unit)
         and not _equals(measure, entry)
     ]
-    named = [e for e in choices if e.dimension == measure.dimension and _like(measure, e, _LIKE_BESIDE)]
+    within = _LIKE_BESIDE if told >= _TOLD else _LIKE_QUOTED
+    named = [e for e in choices if e.dimension == measure.dimension and _like(measure, e, within)]
     if named:
-        return _Found(named[0], f"said of {part.name} against its listed {named[0].dimension}", _SURE)
+        sure = _SURE_BESIDE if named[0] in beside else _SURE
+        return _Found(named[0], f"said of {part.name} against its listed {named[0].dimension}", sure)
     if measure.dimension in FIRM_DIMENSIONS and not is_angle(measure.unit):
         return None
-    quoted = [e for e in choices if e in beside and _like(measure, e, _LIKE_BESIDE)]
+    quoted = [e for e in choices if e in beside and _like(measure, e, _LIKE_QUOTED)]
     if quoted:
-        return _Found(quoted[-1], f"said beside the listed {quoted[-1].dimension} of {part.name}", _SURE)
+        return _Found(
+            quoted[-1], f"said beside the listed {quoted[-1].dimension} of {part.name}", _SURE_QUOTED
+        )
     near = [e for e in choices if _like(measure, e, _LIKE)]
     if len(near) != 1:
         return None
@@ -161,7 +200,14 @@ def _is_not_of_it(scene: Scene, measure: Measure) -> bool:
     """Tell whether a size is a rough one or something else's; a mere trace of rough work gives way to a clear choice."""
     if measure.role != "rough":
         return measure.role in _NOT_OF_IT
-    return scene.said_of("rough", measure) or scene.declared_at(measure).of("changed") < _OUTRIGHT
+    declared = scene.declared_at(measure)
+    clear = declared.of("changed") >= _OUTRIGHT or declared.of("plan-wrong") >= _WRONG
+    return scene.said_of("rough", measure) or not clear
+
+
+def _surely_held(scene: Scene, measure: Measure, part: Part) -> bool:
+    hand = scene.hand_at(measure.span[0])
+    return hand is not None and hand.parts[:1] == (part.name,) and hand.confidence >= _HELD
 
 
 def _said_beside(scene: Scene, measure: Measure, part: Part) -> list[Listed]:
@@ -181,16 +227,14 @@ def _left_open(scene: Scene, measure: Measure, part: Part) -> _Found | None:
     if told < _SPOKEN_OPEN:
         return None
     blanks = [
-        e
-        for e in scene.sizes(part)
-        if e.value is None and not e.feature and not is_angle(measure.unit)
+        e for e in scene.sizes(part) if e.value is None and not e.feature and not is_angle(measure.unit)
     ]
     said = [e for e in blanks if e.dimension == measure.dimension]
     if measure.dimension in FIRM_DIMENSIONS and not said:
         return None
     hand = scene.hand_at(measure.span[0])
-    held = hand is not None and hand.parts[:1] == (part.name,) and hand.confidence >= _HELD
-    if told < _OPEN and not (said and held):
+    nothing = hand is None or not hand.parts
+    if told < _OPEN and not (said and (nothing or _surely_held(scene, measure, part))):
         return None
     open_to = said or [e for e in blanks if _in_proportion(measure, e, part)]
     if len(open_to) != 1:
@@ -214,12 +258,13 @@ def _in_proportion(measure: Measure, blank: Listed, part: Part) -> bool:
     return True
 
 
-def _slip(scene: Scene, measure: Measure, part: Part) -> _Found | None:
+def _slip(scene: Scene, measure: Measure, part: Part, *, outright: bool = False) -> _Found | None:
     """Find the listed size that a tongue can have slipped from, among those of the part that were not said.
 
-    The part's other sizes stand in the same sentence and agree: it is being read out, and what does not fit is its next size.
+    The part's other sizes stand in the same sentence and agree: it is being read out, and what does not fit is its next size. Where the
+    size happens to be another part's, its dimension must be said right behind it (`outright`).
     """
-    if measure.role != "none" or measure.part is None or measure.hedge is not None:
+    if measure.part is None or measure.hedge is not None or (measure.role != "none" and not outright):
         return None
     mates = [
         m
@@ -235,10 +280,19 @@ def _slip(scene: Scene, measure: Measure, part: Part) -> _Found | None:
         if e.value is not None and not e.feature and not e.rough and e.dimension not in heard
     ]
     slipped = [e for e in waiting if confusable(measure, e)]
-    if not mates or len(slipped) != 1 or _is_elsewhere(scene, measure):
+    if not mates or len(slipped) != 1:
         return None
     entry = slipped[0]
-    return _Found(entry, f"the one size of {part.name} not said yet, and like it to the ear", _SURE_SLIP)
+    of_it = entry.dimension in scene.said_right_behind(measure)
+    if outright and not (of_it and _surely_held(scene, measure, part)):
+        return None
+    if not outright and _is_elsewhere(scene, measure):
+        return None
+    return _Found(
+        entry,
+        f"the one size of {part.name} not said yet, and like it to the ear",
+        _SURE_OUTRIGHT if outright else _SURE_SLIP,
+    )
 
 
 def _is_elsewhere(scene: Scene, measure: Measure) -> bool:
