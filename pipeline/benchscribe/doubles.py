@@ -1,17 +1,19 @@
-"""The same minutes recorded twice, on disk: which recordings are listened to."""
+"""The same sound in several recordings, on disk: which of them are listened to, and what of the takes is in the cut."""
 
 from __future__ import annotations
 
-import os
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
+
+from msgspec import structs
 
 from benchscribe.build import MEDIA
 from benchscribe.records import Gap
 
 if TYPE_CHECKING:
-    from benchscribe.cut.recorders import Curve, Double
+    from benchscribe.cut.recorders import Double
+    from benchscribe.sound import Same
 
 
 def one_of_each(sources: Sequence[Path], cache_dir: Path) -> tuple[tuple[Path, ...], tuple[Gap, ...]]:
@@ -19,7 +21,7 @@ def one_of_each(sources: Sequence[Path], cache_dir: Path) -> tuple[tuple[Path, .
 
     Args:
         sources: Recordings, captions and notes; only recordings are compared.
-        cache_dir: Where the loudness of each recording is kept, so that it is decoded for this once.
+        cache_dir: Where the sound of each recording is kept, so that it is decoded for this once.
 
     Returns:
         What to listen to, in the same order, and a note for each recording that was left out.
@@ -30,9 +32,10 @@ def one_of_each(sources: Sequence[Path], cache_dir: Path) -> tuple[tuple[Path, .
     recordings = [path for path in sources if path.suffix.lower() in MEDIA]
     if len(recordings) < 2:
         return tuple(sources), ()
-    from benchscribe.cut.recorders import find_doubles
+    from benchscribe.cut.recorders import find_doubles, loudness
+    from benchscribe.listen.sounds import sound_of
 
-    found = find_doubles([_loudness(path, cache_dir) for path in recordings])
+    found = find_doubles([loudness(sound_of(path, cache_dir)) for path in recordings])
     gone = {recordings[double.dropped] for double in found}
     return tuple(p for p in sources if p not in gone), tuple(_note(double, recordings) for double in found)
 
@@ -46,36 +49,25 @@ def _note(double: Double, recordings: Sequence[Path]) -> Gap:
     )
 
 
-def _loudness(path: Path, cache_dir: Path) -> Curve:
-    """Give a recording's loudness, decoded only where its bytes are new."""
-    import numpy as np
+def same_sound(cut: Path, sources: Sequence[Path], cache_dir: Path) -> tuple[Same, ...]:
+    """Find the stretches of a published cut that are the same sound as a take.
 
-    from benchscribe.cut.recorders import FRAMES_PER_S, loudness
-    from benchscribe.listen.decode import RATE, Decoder
-    from benchscribe.listen.journal import file_digest
+    Args:
+        cut: The cut.
+        sources: The takes, in the order in which they are laid end to end.
+        cache_dir: Where the sound of each recording is kept.
 
-    place = cache_dir / "loudness" / f"{file_digest(path, cache_dir)}-{FRAMES_PER_S}.npy"
-    try:
-        known: Any = np.load(place, allow_pickle=False)
-    except (OSError, ValueError, EOFError):
-        pass
-    else:
-        if known.dtype == np.float32 and known.ndim == 1:
-            return known  # type: ignore[no-any-return]
-    curve = loudness((block.samples for block in Decoder(path).blocks()), RATE)
-    _keep(place, curve)
-    return curve
+    Returns:
+        Stretches, numbered by their place in `sources`; none where the cut or all the takes are captions or notes.
 
+    Raises:
+        MediaError: A recording cannot be decoded.
+    """
+    recordings = [n for n, path in enumerate(sources) if path.suffix.lower() in MEDIA]
+    if cut.suffix.lower() not in MEDIA or not recordings:
+        return ()
+    from benchscribe.listen.sounds import sound_of
+    from benchscribe.sound import find_same
 
-def _keep(place: Path, curve: Curve) -> None:
-    """Keep it whole or not at all; a cache that cannot be written costs only time."""
-    import numpy as np
-
-    beside = place.with_name(f".{place.name}.{os.getpid()}.part")
-    try:
-        place.parent.mkdir(parents=True, exist_ok=True)
-        with beside.open("wb") as file:
-            np.save(file, curve, allow_pickle=False)
-        beside.replace(place)
-    except OSError:
-        beside.unlink(missing_ok=True)
+    found = find_same(sound_of(cut, cache_dir), [sound_of(sources[n], cache_dir) for n in recordings])
+    return tuple(structs.replace(same, other=recordings[same.other]) for same in found)

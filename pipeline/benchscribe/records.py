@@ -567,6 +567,8 @@ class CutPiece(Struct, frozen=True, kw_only=True):
     """Seconds from the start of `file`."""
     confidence: float = 0.0
     """Share of the words that agree, 0 to 1; for an insert, how sure it is that no take has it."""
+    by: Literal["words", "sound", "words and sound", "edit list"] = "words"
+    """What tells: a piece by the sound is exact to a fiftieth of a second, one by words alone to a few tenths."""
     moved: bool = False
     """It stands in the cut before something that was said earlier."""
 

@@ -12,6 +12,7 @@ import pytest
 from benchscribe.cut.recorders import FRAMES_PER_S, find_doubles, loudness
 from benchscribe.doubles import one_of_each
 from benchscribe.errors import MediaError
+from benchscribe.sound import bands_of
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -47,7 +48,7 @@ def second_mic(
 
 
 def curve(samples: NDArray[np.float32]) -> NDArray[np.float32]:
-    return loudness([samples], RATE)
+    return loudness(bands_of([samples], RATE))
 
 
 @pytest.mark.parametrize("noise", [0.05, 0.3, 1.0])
@@ -108,7 +109,7 @@ def test_a_machine_that_repeats_is_no_double() -> None:
 def test_loudness_does_not_depend_on_the_blocks_it_came_in() -> None:
     samples = talk(7, 51)
     pieces = np.split(samples, [123, 5_000, 5_001, 60_000])
-    assert loudness(pieces, RATE) == pytest.approx(curve(samples))
+    assert loudness(bands_of(pieces, RATE)) == pytest.approx(curve(samples))
     assert len(curve(samples)) == 7 * FRAMES_PER_S
 
 
@@ -146,7 +147,7 @@ def test_a_recording_is_decoded_for_this_only_once(tmp_path: Path, monkeypatch: 
 def test_a_damaged_cache_is_no_harm(tmp_path: Path) -> None:
     paths = tuple(write_wav(tmp_path / f"{n}.wav", talk(25, 80 + n)) for n in range(2))
     one_of_each(paths, tmp_path / "cache")
-    for kept in (tmp_path / "cache" / "loudness").iterdir():
+    for kept in (tmp_path / "cache" / "sounds").iterdir():
         kept.write_bytes(b"\x93NUMPY broken")
     assert one_of_each(paths, tmp_path / "cache") == (paths, ())
 

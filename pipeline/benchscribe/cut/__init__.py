@@ -5,6 +5,7 @@ from benchscribe.cut.cutmap import CutMap, Piece
 from benchscribe.cut.inserts import with_inserts, without_inserts
 from benchscribe.cut.mapping import map_cut
 from benchscribe.cut.markers import Marker, editor_markers, marker_files, markers_csv, markers_vtt
+from benchscribe.cut.refine import refine
 from benchscribe.cut.tries import find_tries, with_tries
 
 __all__ = [
@@ -18,6 +19,7 @@ __all__ = [
     "marker_files",
     "markers_csv",
     "markers_vtt",
+    "refine",
     "with_inserts",
     "with_tries",
     "without_inserts",

@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 from bisect import bisect_right
+from collections.abc import Sequence
 from typing import Final
 
-from msgspec import Struct
+from msgspec import Struct, structs
 
 from benchscribe.records import CutPiece, Span
 
 EDGE_S: Final = 0.6
 """Seconds of pause at the edge of a piece that still count as the piece's."""
+
+_DOUBT: Final = 4
+"""Words in no take by which the doubt halves that they are a passage that was misheard."""
 
 
 class Piece(CutPiece, frozen=True, kw_only=True):
@@ -44,7 +48,7 @@ class CutMap(Struct, frozen=True):
                 best = (away, piece)
         if best is None or best[0] > EDGE_S or best[1].take_from_s is None:
             return None
-        return round(_between(best[1].knots, start_s, 0), 3)
+        return round(between(best[1].knots, start_s, 0), 3)
 
     def to_cut(self, start_s: float) -> float | None:
         """Give the cut's time of a moment of the takes; None where the edit took it out.
@@ -56,9 +60,10 @@ class CutMap(Struct, frozen=True):
             if piece.take_from_s is None or piece.take_to_s is None:
                 continue
             away = max(piece.take_from_s - start_s, start_s - piece.take_to_s, 0.0)
-            if away <= EDGE_S and (best is None or (away, -len(piece.knots)) < best[:2]):
-                best = (away, -len(piece.knots), piece)
-        return None if best is None else round(max(0.0, _between(best[2].knots, start_s, 1)), 3)
+            length = piece.cut_to_s - piece.cut_from_s
+            if away <= EDGE_S and (best is None or (away, -length) < best[:2]):
+                best = (away, -length, piece)
+        return None if best is None else round(max(0.0, between(best[2].knots, start_s, 1)), 3)
 
     @property
     def share_mapped(self) -> float:
@@ -67,7 +72,7 @@ class CutMap(Struct, frozen=True):
         return sum(self.pieces[n].take_span is not None for n in known) / len(known) if known else 0.0
 
 
-def _between(knots: tuple[tuple[float, float], ...], value: float, side: int) -> float:
+def between(knots: Sequence[tuple[float, float]], value: float, side: int) -> float:
     """Read off the other side's time: in proportion between two knots, second for second outside of them."""
     other = 1 - side
     at = bisect_right(knots, value, key=lambda knot: knot[side])
@@ -79,3 +84,20 @@ def _between(knots: tuple[tuple[float, float], ...], value: float, side: int) ->
     span = high[side] - low[side]
     share = (value - low[side]) / span if span > 0 else 0.0
     return float(low[other] + share * (high[other] - low[other]))
+
+
+def doubt_of(words: int) -> float:
+    """Say how sure it is that so many words in no take are an insert, and no passage that was misheard."""
+    return round(1 - float(0.5 ** (words / _DOUBT)), 3)
+
+
+def marked(pieces: Sequence[Piece]) -> tuple[Piece, ...]:
+    """Mark the pieces that stand before something that was said earlier than they."""
+    out = []
+    least = float("inf")
+    for piece in reversed(pieces):
+        moved = piece.take_from_s is not None and piece.take_from_s > least
+        out.append(structs.replace(piece, moved=moved))
+        if piece.take_from_s is not None:
+            least = min(least, piece.take_from_s)
+    return tuple(reversed(out))

@@ -5,18 +5,20 @@ The library is optional; it is loaded only here and only when asked for.
 
 from __future__ import annotations
 
-from bisect import bisect_left
+from collections.abc import Mapping, Sequence
 from importlib import import_module
 from importlib.util import find_spec
 from pathlib import Path, PurePath
 from typing import TYPE_CHECKING, Any, Final
 from urllib.parse import unquote, urlparse
 
-from benchscribe.cut.cutmap import CutMap, Piece
+from msgspec import Struct
+
+from benchscribe.cut.clips import Clip, map_by_clips
+from benchscribe.cut.cutmap import CutMap
 from benchscribe.cut.markers import editor_markers
-from benchscribe.cut.words import alike, plain_words
 from benchscribe.errors import BuildError
-from benchscribe.records import EpisodeRecord, Transcript
+from benchscribe.records import EpisodeRecord, SourceFile, Transcript
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -32,8 +34,8 @@ _COLOURS: Final = {
     "overlay": "CYAN",
     "seen": "PURPLE",
 }
-_NEAR_S: Final = 0.5
-"""Seconds within which a word of the cut and a word of the take are the same word, where the edit list says how they lie."""
+_SHORTEST_S: Final = 0.05
+"""Less than a frame and a half is no clip."""
 
 
 def markers_otio(record: EpisodeRecord) -> bytes:
@@ -69,7 +71,8 @@ def markers_otio(record: EpisodeRecord) -> bytes:
 def map_by_edit_list(path: Path, cut: Transcript, takes: Transcript) -> CutMap:
     """Make the map between a cut and its takes from the editor's edit list.
 
-    The first track that has clips of the takes is the cut; what it has between them, and clips of other files, are inserts.
+    Sound tracks come before pictures, and lower tracks before higher ones: what is above fills only what is below. Gaps and clips of
+    other files are inserts; so are freeze frames and what runs backwards. A crossfade belongs to the two clips that it joins.
 
     Args:
         path: OpenTimelineIO JSON.
@@ -77,19 +80,15 @@ def map_by_edit_list(path: Path, cut: Transcript, takes: Transcript) -> CutMap:
         takes: What is said in the takes; its files' names are looked for in the list.
 
     Raises:
-        BuildError: OpenTimelineIO is not installed, the file is no timeline, or it has no clip of these takes.
+        BuildError: OpenTimelineIO is not installed, the file is no timeline, it cannot be followed, or it has no clip of these takes.
     """
-    offsets = {file.name.casefold(): (file.name, file.offset_s) for file in takes.files}
-    offsets |= {
-        PurePath(name).stem: known for name, known in list(offsets.items()) if name.rpartition(".")[0]
-    }
-    clips: list[tuple[float, float, float, str, float]] = []
-    for track in _tracks(_library(), path):
-        clips = [
-            (begin, end, known[1] + at, known[0], at)
-            for begin, end, name, at in _clips(track)
-            if (known := offsets.get(name) or offsets.get(PurePath(name).stem))
-        ]
+    otio = _library()
+    files = {file.name.casefold(): file for file in takes.files}
+    files |= {PurePath(name).stem: file for name, file in files.items()}
+    clips: list[Clip] = []
+    for tracks in _tracks(otio, path):
+        for track in tracks:
+            clips = _filled(clips, _clips_of(otio, path, track, files))
         if clips:
             break
     if not clips:
@@ -98,7 +97,7 @@ def map_by_edit_list(path: Path, cut: Transcript, takes: Transcript) -> CutMap:
             where=str(path),
             todo=f"The takes are: {', '.join(file.name for file in takes.files)}.",
         )
-    return _mapped(clips, cut, takes)
+    return map_by_clips(clips, cut, takes)
 
 
 def interchange_is_there() -> bool:
@@ -106,78 +105,23 @@ def interchange_is_there() -> bool:
     return find_spec(_LIBRARY) is not None
 
 
-def _mapped(
-    clips: list[tuple[float, float, float, str, float]], cut: Transcript, takes: Transcript
-) -> CutMap:
-    """Give each word of the cut the clip that it lies in, and there the word of the take that lies nearest."""
-    ours, theirs = plain_words(cut), plain_words(takes)
-    dated = [(w.start_s, i) for i, w in enumerate(takes.words) if w.start_s is not None]
-    inside: list[int | None] = [None] * len(cut.words)
-    take_words: list[int | None] = [None] * len(cut.words)
-    pieces: list[Piece] = []
-    current: tuple[int, list[int]] = (-1, [])
-    for index, word in enumerate(cut.words):
-        if word.start_s is None:
-            continue
-        home = next((n for n, (a, b, *_) in enumerate(clips) if a - 0.05 <= word.start_s < b), len(clips))
-        if home != current[0] and current[1]:
-            pieces.append(_piece(clips, current, cut, take_words))
-        if home != current[0]:
-            current = (home, [])
-        current[1].append(index)
-        inside[index] = len(pieces)
-        if home < len(clips):
-            at = clips[home][2] + word.start_s - clips[home][0]
-            take_words[index] = _nearest(dated, at, ours[index], theirs)
-    if current[1]:
-        pieces.append(_piece(clips, current, cut, take_words))
-    return CutMap(tuple(pieces), tuple(take_words), tuple(inside))
+def _filled(clips: Sequence[Clip], others: Sequence[Clip]) -> list[Clip]:
+    """Add clips where there is none yet."""
+    out = sorted(clips, key=lambda clip: clip.begin_s)
+    for other in others:
+        at = other.begin_s
+        for clip in [c for c in out if c.begin_s < other.end_s and c.end_s > other.begin_s]:
+            if clip.begin_s - at > _SHORTEST_S:
+                out.append(other.between(at, clip.begin_s))
+            at = max(at, clip.end_s)
+        if other.end_s - at > _SHORTEST_S:
+            out.append(other.between(at, other.end_s))
+        out.sort(key=lambda clip: clip.begin_s)
+    return out
 
 
-def _piece(
-    clips: list[tuple[float, float, float, str, float]],
-    current: tuple[int, list[int]],
-    cut: Transcript,
-    take_words: list[int | None],
-) -> Piece:
-    home, words = current
-    first, last = cut.words[words[0]], cut.words[words[-1]]
-    begin, end = first.start_s or 0.0, last.end_s or last.start_s or 0.0
-    span = (words[0], words[-1] + 1)
-    if home == len(clips):
-        return Piece(cut_span=span, cut_from_s=begin, cut_to_s=end, confidence=1.0)
-    clip_from, _, take_from, name, at = clips[home]
-    lag = take_from - clip_from
-    known = [w for i in words if (w := take_words[i]) is not None]
-    return Piece(
-        cut_span=span,
-        cut_from_s=begin,
-        cut_to_s=end,
-        take_span=(min(known), max(known) + 1) if known else (0, 0),
-        take_from_s=round(begin + lag, 3),
-        take_to_s=round(end + lag, 3),
-        file=name,
-        at_s=round(at + begin - clip_from, 3),
-        confidence=round(len(known) / len(words), 3),
-        knots=(
-            (begin, round(begin + lag, 3)),
-            (max(end, begin + 0.001), round(max(end, begin + 0.001) + lag, 3)),
-        ),
-    )
-
-
-def _nearest(dated: list[tuple[float, int]], at_s: float, key: str, keys: tuple[str, ...]) -> int | None:
-    """Give the word of the take that is the same word and lies nearest to where the edit list puts it."""
-    middle = bisect_left(dated, (at_s, 0))
-    best: tuple[float, int] | None = None
-    for start, index in dated[max(0, middle - 6) : middle + 6]:
-        away = abs(start - at_s)
-        if away <= _NEAR_S and key and alike(keys[index], key) and (best is None or away < best[0]):
-            best = (away, index)
-    return best[1] if best else None
-
-
-def _tracks(otio: Any, path: Path) -> Iterator[Any]:  # noqa: ANN401 - the library has no types
+def _tracks(otio: Any, path: Path) -> Iterator[Sequence[Any]]:  # noqa: ANN401 - the library has no types
+    """Give the sound tracks, then the picture tracks, each from the lowest up."""
     where = str(path)
     try:
         timeline = otio.adapters.read_from_string(path.read_text(encoding="utf-8"), "otio_json")
@@ -189,21 +133,118 @@ def _tracks(otio: Any, path: Path) -> Iterator[Any]:  # noqa: ANN401 - the libra
         ) from error
     if not isinstance(timeline, otio.schema.Timeline):
         raise BuildError("this file holds no timeline", where=where, todo="Export the whole timeline.")
-    yield from (*timeline.audio_tracks(), *timeline.video_tracks())
+    yield timeline.audio_tracks()
+    yield timeline.video_tracks()
 
 
-def _clips(track: Any) -> Iterator[tuple[float, float, str, float]]:  # noqa: ANN401 - as above
-    """Give each clip's place in the track, the name of its file, and where in the file it begins, all in seconds."""
-    for clip in track.find_clips():
-        there, used = clip.range_in_parent(), clip.trimmed_range()
-        media = clip.media_reference
-        url = getattr(media, "target_url", "") or clip.name or ""
-        name = PurePath(unquote(urlparse(url).path) or url).name.casefold()
-        available = getattr(media, "available_range", None)
-        # Cameras count from a time of day; what is wanted is the time from the start of the file.
-        zero = available.start_time.to_seconds() if available is not None else 0.0
-        begin = there.start_time.to_seconds()
-        yield begin, begin + there.duration.to_seconds(), name, used.start_time.to_seconds() - zero
+def _clips_of(otio: Any, path: Path, track: Any, files: Mapping[str, SourceFile]) -> list[Clip]:  # noqa: ANN401 - as above
+    try:
+        whole = track.trimmed_range()
+        shown = list(_shown(otio, track, 0.0, _seconds(whole)))
+    except BuildError as error:
+        raise BuildError(error.what, where=str(path), todo=error.todo) from error
+    except Exception as error:  # as above: a clip without a length, above all
+        raise BuildError(
+            f"the lengths in this edit list cannot be worked out ({error})",
+            where=str(path),
+            todo="Export it again with the media online.",
+        ) from error
+    return [clip for item, place in shown if (clip := _clip(otio, path, item, place, files)) is not None]
+
+
+class _Place(Struct, frozen=True):
+    """Where an item is shown in the cut, and the part of it that is, in seconds of its own time."""
+
+    begin_s: float
+    from_s: float
+    to_s: float
+
+
+def _shown(otio: Any, item: Any, begin_s: float, used: tuple[float, float]) -> Iterator[tuple[Any, _Place]]:  # noqa: ANN401 - as above
+    """Give every clip in an item, however deep in tracks and stacks it lies, with the part of it that is shown."""
+    if not getattr(item, "enabled", True):
+        return
+    if isinstance(item, otio.schema.Clip):
+        yield item, _Place(begin_s, *used)
+        return
+    if not isinstance(item, otio.core.Composition):
+        return
+    if item.effects and _speed(otio, item) != 1:
+        raise BuildError(
+            f'the edit list changes the speed of a whole sequence ("{item.name}")',
+            todo="Change the speed of its clips instead, or leave cut.otio out: the words tell as well.",
+        )
+    for child in item:
+        if isinstance(child, otio.schema.Transition):
+            continue
+        low, high = _seconds(item.range_of_child(child))
+        first, last = max(low, used[0]), min(high, used[1])
+        if last > first:
+            start = child.trimmed_range().start_time.to_seconds()
+            inner = (start + first - low, start + last - low)
+            yield from _shown(otio, child, begin_s + first - used[0], inner)
+
+
+def _clip(
+    otio: Any,  # noqa: ANN401 - as above
+    path: Path,
+    clip: Any,  # noqa: ANN401 - as above
+    place: _Place,
+    files: Mapping[str, SourceFile],
+) -> Clip | None:
+    """Give a clip of a take; None for one of another file, for a freeze frame, and for what runs backwards."""
+    # The active medium may be a small copy under another name: any of the clip's media may be the take.
+    media = [clip.media_reference, *clip.media_references().values()]
+    known = [(m, file) for m in media if (file := _file_of(m, clip, files)) is not None]
+    speed = _speed(otio, clip)
+    if not known or speed <= 0:
+        return None
+    medium, file = known[0]
+    available = getattr(medium, "available_range", None)
+    # Cameras count from a time of day; what is wanted is the time from the start of the file.
+    zero = available.start_time.to_seconds() if available is not None else 0.0
+    start = clip.trimmed_range().start_time.to_seconds()
+    at_s = start - zero + (place.from_s - start) * speed
+    if file.duration_s is not None and not -1 <= at_s < file.duration_s + 1:
+        raise BuildError(
+            f"the edit list uses {file.name} from {at_s:.0f} s on, and the take is {file.duration_s:.0f} s long",
+            where=str(path),
+            todo="Export it with the media online, so that it says where each file begins.",
+        )
+    length = place.to_s - place.from_s
+    return Clip(
+        begin_s=place.begin_s,
+        end_s=place.begin_s + length,
+        take_s=file.offset_s + max(0.0, at_s),
+        file=file,
+        by="edit list",
+        speed=speed,
+    )
+
+
+def _file_of(medium: Any, clip: Any, files: Mapping[str, SourceFile]) -> SourceFile | None:  # noqa: ANN401 - as above
+    url = getattr(medium, "target_url", "") or clip.name or ""
+    name = PurePath(unquote(urlparse(url).path) or url).name.casefold()
+    return files.get(name) or files.get(PurePath(name).stem)
+
+
+def _speed(otio: Any, item: Any) -> float:  # noqa: ANN401 - as above
+    """Give how many seconds of its own time an item shows in a second."""
+    speed = 1.0
+    for effect in item.effects:
+        if isinstance(effect, otio.schema.LinearTimeWarp):
+            speed *= float(effect.time_scalar)
+        elif isinstance(effect, otio.schema.TimeEffect):
+            raise BuildError(
+                f'the edit list changes the speed of "{item.name}" in a way that cannot be followed ({type(effect).__name__})',
+                todo="Leave cut.otio out: the words tell as well.",
+            )
+    return speed
+
+
+def _seconds(span: Any) -> tuple[float, float]:  # noqa: ANN401 - as above
+    begin = span.start_time.to_seconds()
+    return begin, begin + span.duration.to_seconds()
 
 
 def _range(otio: Any, start_s: float, length_s: float) -> Any:  # noqa: ANN401 - as above

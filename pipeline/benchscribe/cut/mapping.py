@@ -11,7 +11,7 @@ from msgspec import structs
 
 from benchscribe.cut.align import Pair, fill
 from benchscribe.cut.anchors import Run, best_course, find_runs
-from benchscribe.cut.cutmap import CutMap, Piece
+from benchscribe.cut.cutmap import CutMap, Piece, doubt_of, marked
 from benchscribe.cut.words import Talk, talk_of
 from benchscribe.records import SourceFile, Transcript
 
@@ -24,8 +24,6 @@ _BREAK_S: Final = 0.5
 """Seconds by which cut and take drift apart at once where something was cut out."""
 _NEAR: Final = 2
 """Words on either side whose lag a word's own is held against."""
-_DOUBT: Final = 4
-"""Words in no take by which the doubt halves that they are a passage that was misheard."""
 _LEAST: Final = 5
 """Words that agree, below which a stretch is no passage of a take but chance."""
 _TWICE: Final = 0.9
@@ -196,7 +194,7 @@ def _as_map(
             cut_span=span,
             cut_from_s=ours.start_s[first],
             cut_to_s=ours.end_s[last - 1],
-            confidence=round(1 - 0.5 ** ((last - first) / _DOUBT), 3),
+            confidence=doubt_of(last - first),
         )
         agree = [theirs.at[pairs[i][0]] for i in range(first, last) if i in pairs]
         lag = home[first]
@@ -211,7 +209,7 @@ def _as_map(
     take_words: list[int | None] = [None] * len(cut.words)
     for i, (j, _) in pairs.items():
         take_words[ours.at[i]] = theirs.at[j]
-    return CutMap(_marked(pieces), tuple(take_words), tuple(inside))
+    return CutMap(marked(pieces), tuple(take_words), tuple(inside))
 
 
 def _joints(home: Sequence[Home | None]) -> list[tuple[int, int]]:
@@ -248,15 +246,3 @@ def _knots(times: Sequence[tuple[float, float]]) -> Knots:
         if not out or (ours > out[-1][0] and theirs > out[-1][1]):
             out.append((round(ours, 3), round(theirs, 3)))
     return tuple(out)
-
-
-def _marked(pieces: list[Piece]) -> tuple[Piece, ...]:
-    """Mark the pieces that stand before something that was said earlier than they."""
-    out = []
-    least = float("inf")
-    for piece in reversed(pieces):
-        moved = piece.take_from_s is not None and piece.take_from_s > least
-        out.append(structs.replace(piece, moved=moved))
-        if piece.take_from_s is not None:
-            least = min(least, piece.take_from_s)
-    return tuple(reversed(out))

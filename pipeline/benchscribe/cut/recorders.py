@@ -6,13 +6,16 @@ whatever their place, level, noise and format; two takes of the same words do no
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from itertools import combinations
 from typing import Final
 
 import numpy as np
 from msgspec import Struct
 from numpy.typing import NDArray
+
+from benchscribe.sound import FRAMES_PER_S as _SOUND_FRAMES
+from benchscribe.sound import STEPS_PER_DB, Bands
 
 Curve = NDArray[np.float32]
 FRAMES_PER_S: Final = 50
@@ -28,7 +31,8 @@ _CLEAR: Final = 1.6
 """How much higher the best lag stands than any other: music and machines that repeat have many."""
 _INSIDE: Final = 0.9
 """Share of a recording that must be in the other one for it to be left out."""
-_QUIETEST: Final = 1e-4
+_QUIETEST: Final = 100.0
+"""Amplitude in units of the bands' quietest: 80 dB below full scale."""
 
 
 class Double(Struct, frozen=True, kw_only=True):
@@ -44,27 +48,21 @@ class Double(Struct, frozen=True, kw_only=True):
     """Correlation of the two, 0 to 1."""
 
 
-def loudness(blocks: Iterable[NDArray[np.float32]], rate: int) -> Curve:
+def loudness(sound: Bands) -> Curve:
     """Give the loudness of a recording over time.
 
     Args:
-        blocks: Its samples in order, one channel.
-        rate: Samples a second.
+        sound: The recording in bands.
 
     Returns:
         Logarithm of the effective value, `FRAMES_PER_S` a second.
     """
-    size = rate // FRAMES_PER_S
-    rest: NDArray[np.float32] = np.zeros(0, np.float32)
-    out: list[Curve] = []
-    for block in blocks:
-        samples = np.concatenate((rest, block)) if rest.size else block
-        whole = samples.size // size * size
-        frames = samples[:whole].reshape(-1, size)
-        out.append(np.sqrt(np.mean(frames * frames, axis=1, dtype=np.float32)))
-        rest = samples[whole:]
-    levels = np.concatenate(out) if out else np.zeros(0, np.float32)
-    return np.log(np.maximum(levels, _QUIETEST)).astype(np.float32)
+    each = _SOUND_FRAMES // FRAMES_PER_S
+    power = np.sum(10 ** (sound.astype(np.float32) / (10 * STEPS_PER_DB)), axis=1)
+    whole = power.size // each * each
+    levels = np.sqrt(power[:whole].reshape(-1, each).mean(axis=1))
+    curve: Curve = np.log(np.maximum(levels, _QUIETEST)).astype(np.float32)
+    return curve
 
 
 def find_doubles(curves: Sequence[Curve]) -> tuple[Double, ...]:
