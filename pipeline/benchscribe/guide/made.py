@@ -81,10 +81,31 @@ def _made(talk: Talk, number: int) -> tuple[int, str]:
         if _only_placed(talk, begin, index):
             continue
         if word in words.joints and (any(sizes[:2]) or any(tools)):
-            return index, words.joints[word]
-        if word in words.made and sizes[0] and tools[0]:
+            return index, _with_kind(talk, begin, index, words.joints[word])
+        if word in words.made and sizes[0] and (tools[0] or _new_there(talk, number, index)):
             return index, words.made[word]
     return begin, ""
+
+
+def _with_kind(talk: Talk, begin: int, index: int, name: str) -> str:
+    """Name a joint with the word that says which one it is: "half laps" are no laps."""
+    kind = talk.word(index - 1) if index > begin else ""
+    if kind not in step_words().kinds_of_joint:
+        return name
+    verb, joint = name.split(maxsplit=1)
+    return f"{verb} {kind} {joint}"
+
+
+def _new_there(talk: Talk, number: int, index: int) -> bool:
+    """Tell whether a hole is new and sized as it is named ("8 mil holes", "screw holes are three sixteenths"), and only to be made."""
+    begin, end = talk.transcript.utterances[number].span
+    near = [
+        m
+        for m in talk.measures.get(number, ())
+        if m.role in SIZED and m.dimension in ("diameter", "other", None) and -6 <= m.span[0] - index <= 4
+    ]
+    before = [talk.word(i) for i in range(max(begin, index - 3), index)]
+    return bool(near) and not set(before) & (DEFINITE | PLACING) and end > index
 
 
 def _only_placed(talk: Talk, begin: int, index: int) -> bool:

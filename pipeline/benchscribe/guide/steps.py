@@ -90,7 +90,9 @@ def _groups(told: Sequence[Told]) -> list[list[Told]]:
             continue
         busy = {item.first for item in cluster if item.rank == top}
         work = [
-            item for item in cluster if item.rank == top or (item.rank > BESIDE and item.first not in busy)
+            item
+            for item in cluster
+            if item.rank == top or item.source == "size" or (item.rank > BESIDE and item.first not in busy)
         ]
         for names in _shared(work):
             group = [item for item in work if item.name in names]
@@ -104,7 +106,7 @@ def _groups(told: Sequence[Told]) -> list[list[Told]]:
 
 def _shared(work: Sequence[Told]) -> list[list[str]]:
     """Give the names that share a step: two told in one sentence ("drill and tap"), but never two that bring stock to size."""
-    stock = step_words().stock
+    stock = step_words().stock | {item.name for item in work if item.source == "size"}
     firsts: dict[str, Told] = {}
     for item in work:
         firsts.setdefault(item.name, item)

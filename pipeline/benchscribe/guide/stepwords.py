@@ -32,6 +32,7 @@ class StepWords(Struct, frozen=True):
     processes: Mapping[str, str]
     made: Mapping[str, str]
     joints: Mapping[str, str]
+    kinds_of_joint: frozenset[str]
     cutters: Mapping[str, str]
     fasteners: Mapping[str, str]
     finishes: Mapping[str, str]
@@ -76,6 +77,7 @@ def step_words() -> StepWords:
         processes=table["processes"],
         made=table["made"],
         joints=table["joints"],
+        kinds_of_joint=frozenset(table["kinds_of_joint"]["words"]),
         cutters=table["cutters"],
         fasteners=table["fasteners"],
         finishes=table["finishes"],
