@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import hashlib
 import os
+import re
 import tempfile
 from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
@@ -23,6 +24,7 @@ HEADER: Final = """\
 # A decision answers a finding: answer is accept, dismiss or amend; note goes out to the viewers with it, unless it is dismissed.
 # The other tables are your changes to chapters, words, tools, materials, cautions, steps and pictures, and what is off the record.
 # sentence, file, at (seconds in the file) and start say which moment of the talk is meant.
+
 """
 _NEW: Final = ("new_kind", "new_value", "new_unit", "new_part", "new_dimension")
 _SURE: Final = 4.0
@@ -74,10 +76,18 @@ def change_decisions(
         read_decisions(before, str(path))
         document = tomlkit.parse(before.decode("utf-8") or HEADER)
         edit(document)
-        after = tomlkit.dumps(document)
+        after = _spaced(tomlkit.dumps(document))
         read_decisions(after.encode(), str(path))
         write_whole(path, after)
     return before.decode("utf-8"), after
+
+
+def _spaced(text: str) -> str:
+    """Put a blank line before each table, for the eye; the text stays as it is where that would change what it says."""
+    import tomlkit
+
+    spaced = re.sub(r"(?m)^(?!#)(.+)\n(?=\[\[)", r"\1\n\n", text)
+    return spaced if tomlkit.parse(spaced) == tomlkit.parse(text) else text
 
 
 def put_table(document: TOMLDocument, name: str, entry: Mapping[str, Any], *, row: int | None = None) -> None:

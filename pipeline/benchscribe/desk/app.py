@@ -73,7 +73,8 @@ class DeskApp:
                 Route("/preview/{show}", self._preview),
                 Route("/sound/{number:int}", self._sound),
                 Route("/do/{what}", self._do, methods=["POST"]),
-            ]
+            ],
+            exception_handlers={404: _not_here},
         )
         self.asgi = Guard(app, port=port, key=key, touched=touched)
 
@@ -212,6 +213,11 @@ class DeskApp:
         at = f"#{query['at']}" if query.get("at") else ""
         path = "" if back == "settle" else back
         return RedirectResponse(f"/{path}{'?' if pairs else ''}{pairs}{at}", 303)
+
+
+async def _not_here(request: Request, error: Exception) -> Response:
+    del request, error
+    return Response("There is no such thing here.\n", 404, media_type="text/plain")
 
 
 def _way_back(form: Form) -> tuple[str, dict[str, str]]:
