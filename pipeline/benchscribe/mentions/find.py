@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import Final
 
 from msgspec import structs
@@ -13,7 +14,8 @@ from benchscribe.mentions.parts import find_parts
 from benchscribe.mentions.plan_words import BOUGHT, bought_parts, named_by_colour, with_plan_words
 from benchscribe.mentions.promises import find_promises
 from benchscribe.mentions.repairs import find_repairs
-from benchscribe.mentions.talk import hear, plain_words
+from benchscribe.mentions.stuff import ROLES, weigh_stuff
+from benchscribe.mentions.talk import Talk, hear, plain_words
 from benchscribe.mentions.things import find_things, long_names
 from benchscribe.mentions.vocabulary import Vocabulary
 from benchscribe.records import Measure, Mention, Mentions, PartList, Promise, Transcript
@@ -61,8 +63,10 @@ def find_mentions(
     taken = named | {i for m in things for i in range(*m.span)}
     things += named_by_colour(talk, transcript, part_list, taken, vocabulary)
     things += bought_parts(parts, part_list, vocabulary)
+    things = weigh_stuff(things, talk, part_list, vocabulary)
     promises = find_promises(talk, transcript, vocabulary)
-    things = [_put_off(m, promises) for m in things]
+    built = _what_is_built(things, talk)
+    things = [structs.replace(m, used=False) if m.name in built else _put_off(m, promises) for m in things]
     operations = find_operations(talk, transcript, taken, vocabulary)
     things += implied_things(operations, things, talk, transcript, vocabulary)
     mentions = sorted((*parts, *things, *operations), key=lambda m: (m.span, m.kind, m.name))
@@ -79,15 +83,31 @@ def _is_bought(part: Mention) -> bool:
     return part.name.split()[-1].lower().removesuffix("s") in BOUGHT
 
 
+def _what_is_built(things: list[Mention], talk: Talk) -> frozenset[str]:
+    """Give the tools that are what the episode is about, not what it is done with: "today it's a tool holder", "this is the loom"."""
+    first: dict[str, Mention] = {}
+    for m in sorted(things, key=lambda m: m.span):
+        if m.kind == "tool":
+            first.setdefault(m.name, m)
+    return frozenset(
+        name
+        for name, m in first.items()
+        if m.span[0] < _OPENING and _BUILT.search(talk.clause_before(m.span[0], limit=5))
+    )
+
+
+_OPENING: Final = 60
+"""Words in which a maker says what the episode is about."""
+_BUILT: Final = re.compile(
+    r"\b(?:it's an?|it is an?|that's an?|(?:this is|today's|about|make|making|build|building|finish|finishing) (?:the|a|an|my|our|one|that)) (?:\S+ )?$"
+)
+
+
 def _put_off(mention: Mention, promises: tuple[Promise, ...]) -> Mention:
     """Mark a thing that is named only in a promise as not used today."""
     later = any(p.span[0] <= mention.span[0] < p.span[1] for p in promises)
     return structs.replace(mention, used=False) if later else mention
 
 
-_ROLES: Final = frozenset(("lining", "piping", "binding", "edging", "welt", "strap", "cover", "panel"))
-"""Materials that are called by what they do: where the list has such a part, it is the part."""
-
-
 def _is_the_part(mention: Mention) -> bool:
-    return mention.kind in ("material", "finish") and mention.name.split()[-1] in _ROLES
+    return mention.kind in ("material", "finish") and mention.name.split()[-1] in ROLES

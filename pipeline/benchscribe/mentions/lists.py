@@ -105,13 +105,13 @@ def _home(name: str, by_name: Mapping[str, list[Mention]], groups: dict[str, str
     "plane" stands for the block plane where that is the only one, "brass" for the brass shim; "oil" is not "cutting oil", a drill is no
     step drill.
     """
-    words = [singular(letters(w)) for w in name.split()]
+    words = [_same(w) for w in name.split()]
     vocabulary = load_vocabulary()
     kinds = _KINDS_OF.get(name, frozenset())
     for other in by_name:
         if other == name:
             continue
-        longer = [singular(letters(w)) for w in other.split()]
+        longer = [_same(w) for w in other.split()]
         if words == longer:
             return max(name, other, key=lambda n: (len(n), n))
         if vocabulary.usual(other) in kinds or other.split()[-1] in kinds:
@@ -124,6 +124,12 @@ def _home(name: str, by_name: Mapping[str, list[Mention]], groups: dict[str, str
         if len(longer) > len(words) and (longer[-len(words) :] == words or alike):
             return other
     return name
+
+
+def _same(word: str) -> str:
+    """Give one spelling for the forms of a word: "ply" and "plywood"."""
+    plain = singular(letters(word))
+    return "plywood" if plain == "ply" else plain
 
 
 def _is_other(name: str, other: str, groups: dict[str, str]) -> bool:

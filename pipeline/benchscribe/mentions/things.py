@@ -97,6 +97,9 @@ def _known(talk: Talk, vocabulary: Vocabulary) -> Iterator[Found]:
         if end == at + 1 and not _in_its_trade(talk, at, term, every_word, vocabulary):
             at = end
             continue
+        if end > at + 1 and not _near(talk, (at, end), vocabulary):
+            at = end
+            continue
         yield _named(talk, term, (at, end), vocabulary)
         at = end
 
@@ -138,6 +141,13 @@ def _in_its_trade(
     near = vocabulary.needs_near.get(word) or (vocabulary.needs_near.get(other) if same else None)
     start, end = talk.spans[talk.utterance_of[at]]
     return not near or bool(near & set(talk.words[start:end]))
+
+
+def _near(talk: Talk, span: Span, vocabulary: Vocabulary) -> bool:
+    """Tell whether a name of several words that is an everyday phrase too ("dead centre") stands among words of its trade."""
+    near = vocabulary.needs_near.get(talk.text(span))
+    start, end = talk.spans[talk.utterance_of[span[0]]]
+    return not near or bool(near & {*talk.words[start : span[0]], *talk.words[span[1] : end]})
 
 
 def _longest(talk: Talk, at: int, vocabulary: Vocabulary) -> tuple[Term, int] | None:
@@ -200,6 +210,8 @@ def _plainly_no_tool(word: str, before: str, after: str) -> bool:
         return True
     if after == "of" and word in ("plane", "level", "file"):
         return True
+    if word == "snips" and before in ("two", "three", "four", "six", "few", "little", "small"):
+        return True
     return word == "square" and before not in ("a", "the", "my", "your", "that", "this")
 
 
@@ -234,11 +246,12 @@ _DESCRIBING: Final = frozenset(
 def _named(talk: Talk, term: Term, span: Span, vocabulary: Vocabulary) -> Found:
     """Give the found thing the name that was said for it: a kind before a known head belongs to the name ("skirt knife")."""
     start, end = span
+    head = singular(talk.words[end - 1])
     if (
         term.kind == "tool"
         and start
         and talk.stops[start - 1] == 0
-        and singular(talk.words[end - 1]) in vocabulary.phrases.heads
+        and head in vocabulary.phrases.heads
         and end - start == 1
     ):
         before = talk.words[start - 1]
@@ -251,7 +264,10 @@ def _named(talk: Talk, term: Term, span: Span, vocabulary: Vocabulary) -> Found:
             and before not in vocabulary.phrases.plain
             and singular_key((before,)) not in vocabulary.terms
         )
-        if fits and letters(before) not in vocabulary.verbs and before not in _DETERMINERS:
+        shaped = head == "cutter" and letters(before) in vocabulary.doubtful
+        if start > 1 and key(talk.words[start - 2 : start]) in vocabulary.verbs:
+            fits = False  # "dove tail clamp"
+        if shaped or (fits and letters(before) not in vocabulary.verbs and before not in _DETERMINERS):
             return Found(
                 Term(f"{before} {singular(talk.words[end - 1])}", "tool", "by its head"),
                 f"{before} {singular(talk.words[end - 1])}",

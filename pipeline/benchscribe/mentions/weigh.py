@@ -29,6 +29,10 @@ class Found(Struct, frozen=True):
     sure: float
 
 
+_OF_IT: Final = frozenset(
+    "stuff bar swarf dust chips paint finish mark marks hole holes shavings smoke smell noise dried".split()
+)
+"""What a tool only describes: "lathe swarf", "hammer paint"."""
 _ALONE: Final = {
     "saw": ("the", "my", "your", "that", "this", "a"),
     "gauge": ("the", "my", "your", "that", "this", "a"),
@@ -83,6 +87,15 @@ def _sure(talk: Talk, found: Found, vocabulary: Vocabulary, tools: set[int]) -> 
     if found.term.group == _GENERIC:
         before = talk.words[start - 1] if start else ""
         return 0.4 if before in _ALONE.get(found.name, ()) else 0.3
+    if found.name == "drill" and start and _DETAIL.match(talk.words[start - 1]):
+        return 0.3  # "a 5 mil drill": the bit
+    if (
+        found.term.kind == "tool"
+        and talk.stops[end - 1] == 0
+        and talk.words[end : end + 1]
+        and talk.words[end] in _OF_IT
+    ):
+        return 0.4
     if found.term.kind == "material" and end in tools and talk.stops[end - 1] == 0:
         return 0.4  # "brass cramps": what a tool is made of
     if found.term.group in _BUILDING_STUFF or found.term.kind == "tool" or found.term.own:
