@@ -10,9 +10,10 @@ from msgspec import Struct
 
 from benchscribe.chapters.blocks import Block
 from benchscribe.chapters.phrases import key_phrases, subject
-from benchscribe.chapters.vocabulary import closings, content_words, fold, gerund, plain_operations
+from benchscribe.chapters.vocabulary import as_said, closings, content_words, fold, gerund, plain_operations
 from benchscribe.measures import write_measure
-from benchscribe.records import Finding, Mention, Mentions, Said, Transcript
+from benchscribe.records import Finding, Mentions, Said, Transcript
+from benchscribe.spoken.mood import only_talk
 
 LONGEST = 49
 """Characters: a title stays under fifty."""
@@ -223,20 +224,28 @@ def _parts(stretch: Sequence[Block]) -> tuple[str, ...]:
 def _operations(transcript: Transcript, stretch: Sequence[Block], mentions: Mentions) -> tuple[str, ...]:
     """Give what is done most, as "ripping", in the order in which it comes; plain verbs only where there is nothing better."""
     begin, end = stretch[0].span[0], stretch[-1].span[1]
+    sentences = _sentences(transcript, begin, end)
     named = [
-        m.name.lower()
+        name
         for m in mentions.mentions
-        if m.kind == "operation" and m.used and begin <= m.span[0] < end and not _turned_over(transcript, m)
+        if m.kind == "operation"
+        and m.used
+        and begin <= m.span[0] < end
+        and not only_talk(transcript, sentences[m.span[0] - begin], m)
+        and (name := as_said(m.words.lower(), m.name.lower()))
     ]
     telling = [name for name in named if name not in plain_operations()] or named
     best = [name for name, _ in Counter(telling).most_common(3)]
     return tuple(gerund(name) for name in sorted(best, key=named.index))
 
 
-def _turned_over(transcript: Transcript, mention: Mention) -> bool:
-    """Tell whether a piece is only turned over: no work is done by it."""
-    after = fold(transcript.text((mention.span[1], min(mention.span[1] + 2, len(transcript.words)))))
-    return bool(re.match(r"(?:it|them|that)?\s*(?:over|round|around)\b", after)) and mention.name == "turn"
+def _sentences(transcript: Transcript, begin: int, end: int) -> list[tuple[int, int]]:
+    """Give the utterance of each word of a stretch."""
+    home: list[tuple[int, int]] = [(begin, end)] * (end - begin)
+    for utterance in transcript.utterances:
+        for at in range(max(begin, utterance.span[0]), min(end, utterance.span[1])):
+            home[at - begin] = utterance.span
+    return home
 
 
 def _leading_operations(matter: _Matter) -> list[str]:

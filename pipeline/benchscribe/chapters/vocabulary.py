@@ -226,6 +226,17 @@ def plain_operations() -> frozenset[str]:
     return frozenset(table["operations"])
 
 
+def as_said(said: str, usual: str) -> str:
+    """Give the verb for a title: the one that was said where it tells more than the usual one; empty where it tells nothing.
+
+    >>> as_said("steamed", "heat"), as_said("ripped", "rip"), as_said("button", "upholster")
+    ('steam', 'rip', '')
+    """
+    table = _tables()["said"]
+    assert isinstance(table, dict)
+    return next((str(verb) for start, verb in table.items() if said.startswith(start)), usual)
+
+
 def gerund(operation: str) -> str:
     """Turn a usual verb into what a title calls the work.
 

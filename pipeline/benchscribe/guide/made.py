@@ -7,9 +7,9 @@ from collections.abc import Sequence
 
 import msgspec
 
-from benchscribe.guide.mood import only_said
 from benchscribe.guide.stepwords import step_words
 from benchscribe.guide.told import CUT, WORK, Talk, Told, told_at
+from benchscribe.spoken.mood import only_said
 
 AHEAD = 2
 """Its size or the tool for it is told at most so many sentences later."""

@@ -37,20 +37,11 @@ class StepWords(Struct, frozen=True):
     fasteners: Mapping[str, str]
     finishes: Mapping[str, str]
     features: frozenset[str]
-    adverbs: frozenset[str]
-    doers: frozenset[str]
-    made_so: frozenset[str]
-    joiners: frozenset[str]
-    things: frozenset[str]
-    participles: frozenset[str]
     again: re.Pattern[str]
     opens: re.Pattern[str]
     onward: re.Pattern[str]
     not_put_on: frozenset[str]
-    elsewhere: Mapping[str, re.Pattern[str]]
     afterthought: re.Pattern[str]
-    talk: re.Pattern[str]
-    talk_after: re.Pattern[str]
     talk_anywhere: re.Pattern[str]
 
 
@@ -82,16 +73,12 @@ def step_words() -> StepWords:
         fasteners=table["fasteners"],
         finishes=table["finishes"],
         features=frozenset(table["features"]["words"]),
-        **{key: frozenset(words.split()) for key, words in table["mood"].items()},
         not_put_on=frozenset(table["not_put_on"]["words"]),
-        elsewhere={start: re.compile(pattern) for start, pattern in table["elsewhere"].items()},
         afterthought=re.compile(rf"\b(?:{_any_of(table['talk']['afterthought'])})\b"),
         again=re.compile(rf"\b(?:{_any_of(table['redone']['again'])})\b"),
         opens=re.compile(rf"(?:{_any_of(table['redone']['opens'])})\b"),
         onward=re.compile(rf"(?:{_any_of(table['redone']['onward'])})\b"),
-        talk=re.compile(rf"\b(?:{_any_of(table['talk']['before'])})\b(?:'\w+)?(?:\s+\S+){{0,3}}\s*$"),
         talk_anywhere=re.compile(rf"\b(?:{_any_of(table['talk']['anywhere'])})\b"),
-        talk_after=re.compile(rf"(?:{_any_of(table['talk']['after'])})\b"),
     )
 
 

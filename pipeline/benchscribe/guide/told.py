@@ -11,11 +11,11 @@ from msgspec import Struct
 
 from benchscribe.guide.found import Found, clock, utterance_of
 from benchscribe.guide.hands import parts_at_work
-from benchscribe.guide.mood import only_talk
 from benchscribe.guide.naming import name_operation
 from benchscribe.guide.stepwords import step_words
 from benchscribe.guide.stock import material_form
 from benchscribe.records import Measure, Mention, Mistake, Span, Transcript
+from benchscribe.spoken.mood import only_talk
 
 SURE_IN_OPENING = 0.6
 """Makers open with what the episode is about, naming parts; only a part that is surely in hand is worked on there."""

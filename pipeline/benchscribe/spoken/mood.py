@@ -3,8 +3,13 @@
 from __future__ import annotations
 
 import re
+import tomllib
+from collections.abc import Mapping
+from functools import lru_cache
+from importlib import resources
 
-from benchscribe.guide.stepwords import step_words
+from msgspec import Struct
+
 from benchscribe.records import Mention, Span, Transcript
 
 _CLAUSE = re.compile(r"[,.;:]\s|\b(?:and|but|then|so|because)\b")
@@ -12,15 +17,44 @@ _PLAIN_S = ("ss", "us", "is")
 """Endings of words that end in "s" without being a plural or a third person."""
 
 
+class _Mood(Struct, frozen=True):
+    """The tables of `mood.toml`."""
+
+    adverbs: frozenset[str]
+    doers: frozenset[str]
+    made_so: frozenset[str]
+    joiners: frozenset[str]
+    things: frozenset[str]
+    participles: frozenset[str]
+    elsewhere: Mapping[str, re.Pattern[str]]
+    talk: re.Pattern[str]
+    talk_after: re.Pattern[str]
+
+
+@lru_cache(maxsize=1)
+def _mood() -> _Mood:
+    table = tomllib.loads(resources.files("benchscribe.spoken").joinpath("mood.toml").read_text("utf-8"))
+
+    def any_of(phrases: list[str]) -> str:
+        return "|".join(map(re.escape, sorted(phrases, key=len, reverse=True)))
+
+    return _Mood(
+        **{key: frozenset(words.split()) for key, words in table["mood"].items()},
+        elsewhere={start: re.compile(pattern) for start, pattern in table["elsewhere"].items()},
+        talk=re.compile(rf"\b(?:{any_of(table['talk']['before'])})\b(?:'\w+)?(?:\s+\S+){{0,3}}\s*$"),
+        talk_after=re.compile(rf"(?:{any_of(table['talk']['after'])})\b"),
+    )
+
+
 def only_said(transcript: Transcript, span: Span, at: int) -> bool:
     """Tell whether the words before one in its clause say that nothing is done and nobody is told to do it."""
     before = transcript.text((span[0], at)).lower().replace("\u2019", "'")
-    return bool(step_words().talk.search(_CLAUSE.split(before)[-1]))
+    return bool(_mood().talk.search(_CLAUSE.split(before)[-1]))
 
 
 def only_talk(transcript: Transcript, span: Span, mention: Mention) -> bool:
     """Tell whether the words around a verb or tool say that nothing is done and nobody is told to do it."""
-    words = step_words()
+    words = _mood()
     before = transcript.text((span[0], mention.span[0])).lower().replace("\u2019", "'")
     clause = _CLAUSE.split(before)[-1]
     after = transcript.text((mention.span[1], min(mention.span[1] + 4, span[1]))).lower()
@@ -42,7 +76,7 @@ def _describes(transcript: Transcript, span: Span, mention: Mention) -> bool:
     "where it bends"), one with a thing for its subject ("they stop it from folding"), and a participle behind a noun ("screwed to the
     base" in "a bit of ply screwed to the base") say what a thing is like.
     """
-    words = step_words()
+    words = _mood()
     verb = _plain(transcript, mention.span[0])
     lead = [_plain(transcript, i) for i in range(max(span[0], mention.span[0] - 4), mention.span[0])]
     closed = mention.span[0] > span[0] and transcript.words[mention.span[0] - 1].text.endswith(
@@ -65,7 +99,7 @@ def _elsewhere(transcript: Transcript, span: Span, mention: Mention) -> bool:
     after = transcript.text((mention.span[1], min(mention.span[1] + 6, span[1]))).lower()
     clause = re.split(r"[.;,]", after)[0]
     return any(
-        said.startswith(start) and way.search(clause or ".") for start, way in step_words().elsewhere.items()
+        said.startswith(start) and way.search(clause or ".") for start, way in _mood().elsewhere.items()
     )
 
 
