@@ -106,9 +106,7 @@ def test_markdown_emphasis_is_no_part_of_a_name(tmp_path: Path, cell: str, name:
 
 def test_a_blank_row_above_the_headings_is_not_taken_for_them(tmp_path: Path) -> None:
     path = tmp_path / "parts.csv"
-    path.write_text(
-        "Tool roll,,,\n,,,\nPc.,No. off,Size (W x L),Stk\nFlap,1,7 x 26 1/2,red\nTie,2,1 x 36,tan\n"
-    )
+    path.write_text("Tool roll,,,\n,,,\nPc.,No. off,Size (W x L),Px\nFlap,1,7 x 26 1/2,4\nTie,2,1 x 36,7\n")
     found = read_part_list(path)
     assert [(p.name, p.row) for p in found.parts] == [("Flap", 4), ("Tie", 5)]
     assert {c.row for c in found.not_understood} == {3}

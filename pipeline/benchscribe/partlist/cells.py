@@ -1,22 +1,27 @@
-"""What stands in one cell: sizes with what they are a size of, and counts."""
+"""What stands in one cell of sizes, and what each is a size of."""
 
 from __future__ import annotations
 
 import re
 from fractions import Fraction
-from functools import lru_cache
+from functools import cache, lru_cache
 from itertools import pairwise
 from typing import Final, Literal
 
 from msgspec import Struct
 
 from benchscribe.partlist.headings import words
-from benchscribe.partlist.numbers import Number, numbers, plain, same_length
+from benchscribe.partlist.numbers import Number, numbers, plain, same_length, without_asides
 
 State = Literal["value", "to-come", "none", "ditto", "blank", "unknown"]
 
 _ROUND: Final = r"dia(?:m(?:eter)?)?\b\.?|ø|\bod\b|\bo\.d\.|\bround\b|\brd\b"
 _LABELS: Final = (
+    (
+        "inside",
+        r"^[\s-]*(?:id\b|i\.d\.|inside\b|bore\b)",
+        r"(?:\bid|\bi\.d\.|\bbore|\binside(?: dia)?)\s*[:=]?\s*$",
+    ),
     ("diameter", rf"^[\s-]*(?:{_ROUND})", rf"(?:{_ROUND})\s*[:=]?\s*$"),
     ("radius", r"^[\s-]*(?:r|rad|radius)\b", r"(?:\br|\brad|\bradius)\s*[:=]?\s*$"),
     ("square", r"^[\s-]*(?:sq\b|square\b)", r"(?:\bsq|\bsquare)\s*$"),
@@ -26,17 +31,18 @@ _LABELS: Final = (
     ("height", r"^[\s-]*(?:high|height|tall|h)\b", r"(?:\bheight|\bh)\s*[:=]?\s*$"),
     ("depth", r"^[\s-]*(?:deep|depth|dp|d)\b", r"(?:\bdepth)\s*[:=]?\s*$"),
 )
-_OTHER_UNIT: Final = re.compile(
+OTHER_UNIT: Final = re.compile(
     r"\d\s*-?\s*(?:oz|ounces?|ga|gauge|awg|swg|gsm|lbs?|kg|grams?|ml|litres?|liters?|denier|sheets?)\b|#\s*\d+$|\bgauge\b"
 )
 """Weights of leather and cloth, gauges of sheet and wire: kept as text, never taken for inches."""
-_TOLERANCE: Final = re.compile(r"(?:\+\s*/\s*-|±)\s*[\d./]+(?:\s*(?:mm|in|\"))?")
+_SEVERAL: Final = re.compile(r"\d\.\d+\s*/\s*[\d.]|\d\s*/\s*\d*\.\d")
+"""Two decimals with a stroke between: the walls of a butted tube, or a choice of two."""
+_EIGHTHS: Final = re.compile(r"(\d{1,3})-(\d{1,2})-([0-7])(?:\s*[+-])?")
+"""A boat builder's size: feet-inches-eighths."""
+_ROUGH: Final = r"\b(?:rough|blank|sawn|oversize|raw)\b"
+_FINISHED: Final = r"\b(?:fin|finish|finished|final|net|planed|dressed)\b"
 _NOMINAL: Final = re.compile(r"\s*([1-8]x(?:2|3|4|6|8|10|12))(?=\s+x\s|\s*$|\s*@|\s+by\s)(?:\s*(?:x|@|by))?")
 """A nominal size of softwood written close together at the front ("2x4 x 92 5/8"); "2 x 4 x 92" with spaces is three sizes."""
-_WORD_COUNTS: Final = {
-    "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9, "ten": 10, "eleven": 11,
-    "twelve": 12, "pair": 2, "a pair": 2, "single": 1, "dozen": 12, "a dozen": 12, "half dozen": 6, "half a dozen": 6, "couple": 2,
-}  # fmt: skip
 
 
 class Piece(Struct, frozen=True):
@@ -67,34 +73,77 @@ def read_cell(text: str, *, comma: bool = False) -> Cell:
         text: The cell as it stands.
         comma: Commas between digits are decimal commas.
     """
-    known = words()
     clean = plain(text, comma=comma)
+    if state := _state(clean):
+        return Cell(state)
+    if eighths := _EIGHTHS.fullmatch(clean):
+        value = int(eighths[1]) * 12 + int(eighths[2]) + Fraction(int(eighths[3]), 8)
+        return Cell("value", (Piece(value, "inch", "", "fraction"),))
+    if OTHER_UNIT.search(clean):
+        return _beside_gauge(clean)
+    if _SEVERAL.search(clean):
+        return Cell("unknown", note="two values and no single size")
+    return _rough_and_finished(clean, comma=comma) or _sizes(clean)
+
+
+def _state(clean: str) -> State | None:
+    """Tell a cell that holds no size: blank, a dash, a ditto mark, "to suit"."""
+    known = words()
     bare = clean.strip(" .;:()")
     if not clean:
-        return Cell("blank")
-    if clean in known["ditto"] or bare in known["ditto"]:
-        return Cell("ditto")
+        return "blank"
+    strokes = '"' in clean and not re.sub(r"[-–—\"'〃/.]|\bdo\b", "", clean)  # --"--
+    if clean in known["ditto"] or bare in known["ditto"] or strokes:
+        return "ditto"
     if clean in known["none"]:
-        return Cell("none")
+        return "none"
     if bare in known["to_come"] or clean in known["to_come"] or _to_come(bare):
-        return Cell("to-come")
-    if _OTHER_UNIT.search(clean):
-        return Cell("unknown", note="a weight or a gauge, and no size")
-    outside, inside = _parentheses(_TOLERANCE.sub(" ", clean))
+        return "to-come"
+    return None
+
+
+def _sizes(clean: str) -> Cell:
+    """Read the sizes of a cell that holds some."""
+    outside, inside = _parentheses(without_asides(clean))
     nominal = _NOMINAL.match(outside)
+    called = f"{nominal[1]} is what the stock is called, and not its size" if nominal else ""
     if nominal:
         outside = outside[nominal.end() :]
     found = numbers(outside)
-    lengths = [n for n in found if n.unit != "degree"]
     if not found:
-        return Cell("unknown", note="no size could be read here")
+        return Cell("unknown", note=called or "no size could be read here")
     if note := _range(outside, found):
         return Cell("unknown", note=note)
-    pieces = _pieces(outside, found)
-    pieces, note = _second_form(inside, lengths, pieces)
-    if nominal:
-        note = f"{nominal[1]} is what the stock is called, and not its size; the rest was taken"
+    lengths = [n for n in found if n.unit != "degree"]
+    pieces, note = _second_form(inside, lengths, _pieces(outside, found))
+    note = f"{called}; the rest was taken" if called else note
     return Cell("value", pieces, note or _leftover(outside, found))
+
+
+def _beside_gauge(clean: str) -> Cell:
+    """Read a gauge or a weight: no size by itself, but the thickness in brackets behind it is one ("18 ga (.048)", "4 oz (1.6 mm)")."""
+    _, inside = _parentheses(clean)
+    found = [n for n in numbers(inside) if n.unit != "degree"]
+    if len(found) == 1 and not OTHER_UNIT.search(inside):
+        return Cell("value", (Piece(found[0].value, found[0].unit, "", found[0].step),))
+    return Cell("unknown", note="a weight or a gauge, and no size")
+
+
+def _rough_and_finished(clean: str, *, comma: bool) -> Cell | None:
+    """Read "rough 35 x 75 x 280; finish 30 x 68 x 250": both sizes, each marked as what it is."""
+    if not re.match(rf"\W*(?:{_ROUGH}|{_FINISHED})\W*[\dø.]", clean):
+        return None
+    pieces: list[Piece] = []
+    for half in re.split(rf"[;/]\s*(?=[a-z])|,\s*(?=[a-z])|(?={_FINISHED})|(?={_ROUGH})", clean):
+        text = re.sub(rf"{_ROUGH}|{_FINISHED}", " ", half).strip(" ;,:/")
+        if not text:
+            continue
+        cell = read_cell(text, comma=comma)
+        if cell.state != "value":
+            return None
+        rough = bool(re.search(_ROUGH, half))
+        pieces += [Piece(p.value, p.unit, p.label, p.step, rough or p.rough) for p in cell.pieces]
+    return Cell("value", tuple(pieces)) if pieces else None
 
 
 def _to_come(bare: str) -> bool:
@@ -179,8 +228,13 @@ def _agrees(first: Number, second: Number) -> bool:
 _FINE: Final = frozenset(
     "x by and dia diam diameter ø od id sq square thick thk wide long high deep t w l h d r rad lg wall about approx ca abt c round rd max "
     "min nominal nom each off the of in net finished fin sawn planed all round both ends end compound bevel miter mitre taper angle tube inside outside per side "
-    "plus minus over overall o a to cut ply board sheet stock width length height depth thickness exactly exact only see note side full long edge".split()
+    "plus minus over overall o a to cut ply board sheet stock width length height depth thickness exactly exact only see note side full long edge finish finishing rough sawn blank id bore wide par pse plain bright hollow mitre mitred square section box".split()
 )
+
+
+@cache
+def _fine() -> frozenset[str]:
+    return _FINE | {w for known in words()["forms"].values() for form in known for w in form.split()}
 
 
 def _leftover(text: str, found: tuple[Number, ...]) -> str:
@@ -188,52 +242,5 @@ def _leftover(text: str, found: tuple[Number, ...]) -> str:
     rest = list(text)
     for number in found:
         rest[number.start : number.end] = [" "] * (number.end - number.start)
-    left = [w for w in re.findall(r"[a-zø]{2,}|#\s*\d+|\d[\w./]*", "".join(rest)) if w not in _FINE]
+    left = [w for w in re.findall(r"[a-zø]{2,}|#\s*\d+|\d[\w./]*", "".join(rest)) if w not in _fine()]
     return f"only the sizes were taken; {' '.join(left)!r} was passed over" if left else ""
-
-
-@lru_cache(maxsize=4096)
-def read_count(text: str) -> tuple[int | None, str]:
-    """Read a count: `4`, `2 off`, `pair`, `set of 4`, `1 L, 1 R`, `2 + 2`.
-
-    Returns:
-        The count, or None; and a note, empty where all is clear or the cell is blank.
-    """
-    clean = plain(text).strip(" .")
-    if not clean or clean in words()["none"]:
-        return None, ""
-    if clean in words()["to_come"] or _to_come(clean):
-        return None, ""
-    if clean in _WORD_COUNTS:
-        return _WORD_COUNTS[clean], ""
-    if (count := _worked_out(clean)) is not None:
-        return count, ""
-    plain_count = re.fullmatch(
-        r"(?:set of |x\s*|qty\s*|about )?(\d+|one|two|three|four|five|six|seven|eight|nine|ten|eleven|twelve)(?:\.0+)?"
-        r"(?:\s*(?:x|off|no|nos|ea|each|pcs?|pieces?|reqd|req'd|req|required|of|in all|total|sets?|each side|\*|l and r hand|l & r))?\.?",
-        clean,
-    )
-    if plain_count:
-        note = "per side: how many sides is not said" if "each side" in clean else ""
-        return _small(plain_count[1]), note
-    if total := re.match(r"(\d+)\s*(?:\(|:|off|,)", clean):
-        return int(total[1]), ""
-    return None, "the count could not be read"
-
-
-def _worked_out(clean: str) -> int | None:
-    """Work out a count that is a sum or a product: "2 pairs", "1 L, 1 R", "2 + 2", "2 x 3"."""
-    if pairs := re.fullmatch(r"(\d+|one|two|three|four|five|six)?\s*(?:pairs?|prs?|pr)\.?(?:\s+of)?", clean):
-        return 2 * _small(pairs[1] or "1")
-    sides = re.findall(r"(\d+)\s*(?:x\s*)?(?:l\.?h\.?|r\.?h\.?|left|right|lefts|rights|l|r)\b", clean)
-    if len(sides) > 1 and not re.match(r"\d+\s*(?:\(|:)", clean):
-        return sum(map(int, sides))
-    if sums := re.fullmatch(r"(\d+)((?:\s*(?:\+|plus|and|&)\s*\d+)+)(?:\s*spare)?", clean):
-        return int(sums[1]) + sum(map(int, re.findall(r"\d+", sums[2])))
-    if product := re.fullmatch(r"(\d+)\s*[x*]\s*(\d+)", clean):
-        return int(product[1]) * int(product[2])
-    return None
-
-
-def _small(text: str) -> int:
-    return _WORD_COUNTS.get(text) or int(text)

@@ -3,26 +3,25 @@
 from __future__ import annotations
 
 import re
-from itertools import pairwise
+from itertools import zip_longest
 from typing import Final
 
 from msgspec import Struct, structs
 
+from benchscribe.partlist.counts import read_count
 from benchscribe.partlist.grid import Grid, Row
-from benchscribe.partlist.headings import DIMENSIONS, Heading, read_heading
+from benchscribe.partlist.guess import apart, column, guess, row_of_units, running, small, wordy
+from benchscribe.partlist.headings import DIMENSIONS, Heading, own_words, read_heading, unit_named, words
 from benchscribe.partlist.numbers import plain
 
 _LOOK: Final = 250
 """Rows that are searched for headings."""
 _SAMPLE: Final = 200
 """Rows from which it is told what a column holds."""
-_MANY: Final = 1000
-"""Pieces of one part that no list asks for."""
-_COUNT: Final = re.compile(r"\W*\d+\s*(?:x|off|pcs?|ea|each|no|pairs?|sets?)?\W*$")
 _MOSTLY: Final = 0.8
 """Share of a column's cells that have a word in them where it holds names."""
 _NAMES: Final = ("name", "item")
-_SIZES: Final = (*DIMENSIONS, "size", "d", "inside")
+_SIZES: Final = (*DIMENSIONS, "size", "d", "inside", "moulding")
 
 
 class Table(Struct, frozen=True):
@@ -57,23 +56,67 @@ def find_table(grid: Grid) -> Table | None:
         return None
     score, index, headings, used = best
     rows = grid.rows[index + used :]
-    above = " / ".join(" ".join(c for c in row.cells if c) for row in grid.rows[:index] if any(row.cells))
+    if rows and row_of_units(rows[0]):
+        headings = tuple(
+            structs.replace(h, unit=unit_named(c) or h.unit) if c else h
+            for h, c in zip_longest(headings, rows[0].cells[: len(headings)], fillvalue="")
+            if isinstance(h, Heading)
+        )
+        rows = rows[1:]
+    above = " / ".join(
+        [
+            *grid.comments,
+            *(" ".join(c for c in row.cells if c) for row in grid.rows[:index] if any(row.cells)),
+        ]
+    )
     return Table(_settle(headings, rows), rows, grid.rows[index].number, above, grid, score)
+
+
+def split_tables(table: Table) -> list[Table]:
+    """Cut a table where another one begins below it: after a blank row or a title, a row of other headings."""
+    before: Row | None = None
+    for index, row in enumerate(table.rows):
+        lone = before is not None and sum(map(bool, before.cells)) <= 1
+        if (
+            lone
+            and index > 0
+            and sum(map(bool, row.cells)) > 2
+            and not any(re.search(r"\d", c) for c in row.cells)
+        ):
+            rest = Grid(table.rows[index:], table.grid.label, table.grid.delimiter, table.grid.dates)
+            known = {plain(h.text) for h in table.headings if h.text}
+            texts = {plain(c) for c in row.cells if c}
+            second = find_table(rest) if not texts <= known else None
+            if second and second.heading_row == row.number:
+                title = next((c for c in before.cells if c), "") if before else ""
+                mine = table.rows[: index - bool(title)]
+                return [
+                    structs.replace(table, rows=mine),
+                    *split_tables(structs.replace(second, above=title)),
+                ]
+        before = row
+    return [table]
 
 
 def _named(headings: tuple[Heading, ...], below: tuple[Row, ...]) -> tuple[Heading, ...]:
     """Take the column that tells the rows apart in words for the names, where no heading says which it is ("Mark, Timber, Count, Section").
 
-    Only beside a count and a size, so that a table of something else does not become a part list.
+    Only beside sizes and a count, or beside several sizes, so that a table of something else does not become a part list.
     """
-    roles = {h.role for h in headings}
-    if roles & {*_NAMES} or "count" not in roles or not roles & {*_SIZES}:
+    roles = [h.role for h in headings]
+    if "count" in roles and not {*roles} & {*_SIZES, *_NAMES}:
+        roles = [h.role for h in guess(list(headings), below)]
+    sizes = sum(r in _SIZES for r in roles)
+    if {*roles} & {*_NAMES} or not sizes or ("count" not in roles and sizes < 2):
         return headings
-    for i, heading in enumerate(headings):
-        cells = [c.lower() for c in _cells(below, i)]
-        apart = len(set(cells)) == len(cells) >= 2
-        if heading.role in ("", "material", "kind", "ref") and apart and _wordy(below, i) > _MOSTLY:
-            return (*headings[:i], structs.replace(heading, role="name"), *headings[i + 1 :])
+    for least in (_MOSTLY, 0.0):
+        for i, heading in enumerate(headings):
+            free = (
+                heading.role in ("", "material", "kind", "ref", "size", "notes", "sheet")
+                and heading.text.strip()
+            )
+            if free and apart(below, i) and (wordy(below, i) > least or (not least and i == 0)):
+                return (*headings[:i], structs.replace(heading, role="name"), *headings[i + 1 :])
     return headings
 
 
@@ -132,28 +175,73 @@ def _settle(headings: tuple[Heading, ...], rows: tuple[Row, ...]) -> tuple[Headi
         structs.replace(h, role="notes") if h.role == "count" and _no_numbers(sample, i) else h
         for i, h in enumerate(headings)
     ]
+    axes = [re.sub(r"\W*\(.*", "", plain(h.text)) for h in out]
+    for i, heading in enumerate(out):
+        if heading.role in ("count", "width") and axes[i] in ("x", "b") and {"y", "c"} & {*axes}:
+            out[i] = structs.replace(heading, role="")  # where a hole stands, or a leg of a bent bar
     roles = [h.role for h in out]
     for i, heading in enumerate(out):
         if heading.role == "d":
-            role = (
-                "depth"
-                if "height" in roles
-                or ("width" in roles and "length" not in roles and "thickness" not in roles)
-                else "diameter"
+            tall = "height" in roles or (
+                "width" in roles and "length" not in roles and "thickness" not in roles
             )
-            out[i] = structs.replace(heading, role=role)
+            out[i] = structs.replace(heading, role="depth" if tall else "diameter")
         elif heading.role == "number":
-            counted = "count" in roles or (_running(sample, i) and "ref" not in roles)
-            out[i] = structs.replace(heading, role="ref" if counted or not _small(sample, i) else "count")
-        elif heading.role == "inside":
-            out[i] = structs.replace(heading, role="inside")
-    return _one_name(out, sample)
+            counted = "count" in roles or (running(sample, i) and "ref" not in roles)
+            out[i] = structs.replace(heading, role="ref" if counted or not small(sample, i) else "count")
+        elif heading.role == "moulding":
+            words_below = wordy(sample, i) > _MOSTLY / 2
+            out[i] = structs.replace(
+                heading,
+                role="material"
+                if words_below and "material" not in roles
+                else "notes"
+                if words_below
+                else "width",
+            )
+        elif heading.role == "sheet" and "material" not in roles and _stock(sample, i):
+            out[i] = structs.replace(heading, role="material")
+    return _told_apart(guess(list(_one_name(out, sample)), sample))
+
+
+def _stock(rows: tuple[Row, ...], index: int) -> bool:
+    """Tell a column of sheet goods ("3 mm clear") from one of drawing sheets ("2", "A3")."""
+    cells = column(rows, index)
+    return sum(bool(re.search(r"[a-z]{2}", c)) for c in cells) > _MOSTLY * len(cells) and len(
+        set(cells)
+    ) < len(cells)
+
+
+def _told_apart(headings: list[Heading]) -> tuple[Heading, ...]:
+    """Keep columns of one dimension apart: "top width" and "bottom width" are sizes of two places, "sight" and "outside" of two faces.
+
+    Where all sizes are of the blank, the blank is the part (a flat pattern in sheet metal).
+    """
+    main = (*DIMENSIONS[1:6], "size")
+    if not any(h.role in main and not h.rough for h in headings):
+        headings = [structs.replace(h, rough=False) for h in headings]
+    features = {w for known in words()["features"].values() for w in known}
+    out = []
+    for heading in headings:
+        same = [
+            h
+            for h in headings
+            if h.role == heading.role and h.rough == heading.rough and h.edition == heading.edition
+        ]
+        word = heading.qualifier
+        if heading.role not in _SIZES or not word or word in own_words():
+            out.append(heading)
+        elif len(same) > 1 or word in features or heading.role == "size":
+            out.append(structs.replace(heading, feature=word if len(same) > 1 or word in features else ""))
+        else:
+            out.append(heading)
+    return tuple(out)
 
 
 def _one_name(out: list[Heading], sample: tuple[Row, ...]) -> tuple[Heading, ...]:
     """Keep one name column: the one with words in it, a plain name before "item"; codes become references, more words notes."""
     names = [i for i, h in enumerate(out) if h.role in _NAMES]
-    texts = {i: _wordy(sample, i) for i in names}
+    texts = {i: wordy(sample, i) for i in names}
     ranked = sorted(
         names,
         key=lambda i: (
@@ -181,32 +269,8 @@ def _rank(text: str) -> int:
     return 0 if "name" in clean else 1 if clean.startswith(("part", "component", "piece")) else 2
 
 
-def _wordy(rows: tuple[Row, ...], column: int) -> float:
-    cells = _cells(rows, column)
-    return sum(bool(re.search(r"[^\W\d_]{3,}", c)) for c in cells) / len(cells) if cells else 0.0
-
-
-def _cells(rows: tuple[Row, ...], column: int) -> list[str]:
-    return [row.cells[column] for row in rows if column < len(row.cells) and row.cells[column]]
-
-
-def _no_numbers(rows: tuple[Row, ...], column: int) -> bool:
+def _no_numbers(rows: tuple[Row, ...], index: int) -> bool:
     """Tell whether a column holds words and no counts: "Cut" over "45° both ends"."""
-    cells = _cells(rows, column)
-    return any(" " in c for c in cells) and not any(_COUNT.match(c.lower()) for c in cells)
-
-
-def _small(rows: tuple[Row, ...], column: int) -> bool:
-    """Tell whether a column holds small whole numbers, as counts are; anything else under "No." is a reference."""
-    cells = _cells(rows, column)
-    found = [re.match(r"\d+", c) for c in cells]
-    return all(m is None or int(m[0]) < _MANY for m in found) and any(found)
-
-
-def _running(rows: tuple[Row, ...], column: int) -> bool:
-    """Tell whether the column numbers the rows: every value once, rising."""
-    cells = _cells(rows, column)
-    numbers = [int(c) for c in cells if c.isdigit()]
-    if len(numbers) < len(cells) or len(numbers) < 2:
-        return bool(cells) and not any(c.isdigit() for c in cells)
-    return all(a < b for a, b in pairwise(numbers))
+    cells = column(rows, index)
+    counts = sum(bool(read_count(c)[0]) and not read_count(c)[1] for c in cells)
+    return any(" " in c for c in cells) and 2 * counts < len(cells)

@@ -1,40 +1,62 @@
-"""Sizes in notes: angles of the ends, grooves, rabbets, slots, holes and their spacing."""
+"""Sizes in notes: angles of the ends, grooves, rabbets, slots, flanges, holes and their spacing, and sizes of the part that no column gives."""
 
 from __future__ import annotations
 
 import re
 from fractions import Fraction
 from functools import cache, lru_cache
-from typing import Final, cast
+from typing import Any, Final, cast
 
 from msgspec import Struct
 
 from benchscribe.partlist.headings import words
-from benchscribe.partlist.numbers import Number, numbers, plain
+from benchscribe.partlist.numbers import Number, numbers, plain, without_asides
 from benchscribe.records import Dimension
 
-_DEEP: Final = re.compile(r"^[\s-]*(?:dp|deep|depth|d)\b")
-_LONG: Final = re.compile(r"^[\s-]*(?:long|lg|length)\b")
-_WIDE: Final = re.compile(r"^[\s-]*(?:wide|width|w)\b")
-_ROUND: Final = re.compile(r"^[\s-]*(?:dia\b|diam\b|diameter\b|ø)")
-_RADIUS: Final = re.compile(r"^[\s-]*(?:r|rad|radius)\b")
 _SPACED: Final = re.compile(r"(?:\bat|@|\bevery|\bspaced|\bpitch(?:ed)?|\bcentres|\bcenters|\bo\.?c\.?)\s*$")
 _SPACING: Final = re.compile(
-    r"^[\s-]*(?:crs|ctrs|cts|centres|centers|c/c|o\.?c\.?\b|apart|pitch|spacing|c-c)"
+    r"^[\s-]*(?:crs|ctrs|cts|centres|centers|c/c|o\.?c\.?\b|apart|pitch|spacing|c-c|between|centre to centre|center to center)"
 )
-_AWAY: Final = re.compile(r"^[\s-]*(?:from|in from|up from|off|of)\b")
-_THICK: Final = re.compile(r"^[\s-]*(?:thick|thk)\b")
+_AWAY: Final = re.compile(r"^[\s-]*(?:from|in from|up from|down from|off|of|above|below)\b")
+_LABELS: Final = (
+    ("inside", re.compile(r"^[\s-]*(?:id|i\.d\.|inside|bore)\b")),
+    ("depth", re.compile(r"^[\s-]*(?:dp|deep|depth|d)\b")),
+    ("length", re.compile(r"^[\s-]*(?:long|lg|length|in all|total|overall|of it)\b")),
+    ("diameter", re.compile(r"^[\s-]*(?:dia\b|diam\b|diameter\b|ø|od\b)")),
+    ("radius", re.compile(r"^[\s-]*(?:r|rad|radius)\b")),
+    ("thickness", re.compile(r"^[\s-]*(?:thick|thk)\b")),
+    ("height", re.compile(r"^[\s-]*(?:high|tall)\b")),
+    ("width", re.compile(r"^[\s-]*(?:wide|width|w)\b")),
+)
+_LEADS: Final = re.compile(r"\b(thickness|width|length|height|diameter|dia|radius|thk)\s*[:=]?\s*$")
+_CARRIED: Final = frozenset({"depth", "length", "width"})
+"""What a clause after a comma may still say of the feature before it: "mortise 2 x 7 1/2, 4 1/8 deep"."""
+_OWN: Final = frozenset({"thickness", "width", "length", "height", "diameter", "radius", "inside"})
+"""Sizes of the part itself that a note may give."""
+_OPEN: Final = re.compile(r"\b(thickness|width|length|height|depth|diameter|dia)s?\s+(?:is |are )?(.+)$")
 
 
 class FeatureSize(Struct, frozen=True):
-    """One size of a feature, as a note gives it."""
+    """One size in a note."""
 
     dimension: Dimension
     value: Fraction
     unit: str | None
     feature: str
-    """"groove", "hole"; empty for an angle of the part itself."""
+    """"groove", "hole"; empty for an angle or another size of the part itself."""
     text: str
+
+
+class NoteReading(Struct, frozen=True):
+    """What a note says in numbers."""
+
+    sizes: tuple[FeatureSize, ...]
+    unread: tuple[str, ...]
+    """Clauses with a number that may be a size and was not read as one."""
+    chains: tuple[tuple[Number, ...], ...] = ()
+    """Sizes that stand alone in a clause ("110 x 140") and may be the part's own."""
+    open: tuple[str, ...] = ()
+    """Dimensions that the note says are to suit."""
 
 
 @cache
@@ -44,102 +66,183 @@ def _pattern() -> tuple[re.Pattern[str], dict[str, str]]:
     return re.compile(r"\b(" + "|".join(map(re.escape, longest)) + r")\b"), by_word
 
 
+@cache
+def _not_sizes() -> tuple[re.Pattern[str], re.Pattern[str]]:
+    known: dict[str, list[str]] = words()["not_sizes"]
+    before, after = (
+        "|".join(map(re.escape, sorted(known[k], key=len, reverse=True))) for k in ("before", "after")
+    )
+    return re.compile(rf"(?:\b(?:{before})|#|fits?(?: between| in)?)\s*$"), re.compile(
+        rf"^[\s-]*(?:{after})\b"
+    )
+
+
 @lru_cache(maxsize=16384)
-def read_features(text: str, *, comma: bool = False) -> tuple[FeatureSize, ...]:
+def read_note(text: str, *, comma: bool = False) -> NoteReading:
     """Read the sizes in a note. Each clause (between commas, semicolons and full stops) speaks of one feature."""
-    clean = plain(text, comma=comma)
+    clean = without_asides(plain(text, comma=comma))
     found: list[FeatureSize] = []
+    unread: list[str] = []
+    chains: list[tuple[Number, ...]] = []
+    opened: list[str] = []
     feature = ""
-    for clause in re.split(r"[;,]|\.(?=\s|$)|\band\b(?=\s+(?:a|one|two|\d)\b.*[a-z]{4})", clean):
-        feature = _feature(clause) or ("hole" if feature == "hole" else "")
-        found += _clause(clause.strip(), feature)
-    return tuple(found)
+    for clause, comma_before in _clauses(clean):
+        named = _feature(clause)
+        carried = feature if comma_before and not named else ""
+        feature = named or ("hole" if feature == "hole" else carried)
+        opened += _opened(clause)
+        own = _alone(clause) if not feature else ()
+        if own:
+            chains.append(own)
+            continue
+        sizes, left = _clause(clause, named, feature)
+        found += sizes
+        if left:
+            unread.append(clause)
+    return NoteReading(tuple(found), tuple(unread), tuple(chains), tuple(opened))
+
+
+def read_features(text: str, *, comma: bool = False) -> tuple[FeatureSize, ...]:
+    """Give the sizes in a note without the rest of what `read_note` tells."""
+    return read_note(text, comma=comma).sizes
+
+
+def _clauses(clean: str) -> list[tuple[str, bool]]:
+    """Cut a note into clauses, each with whether a comma stands before it."""
+    pieces = re.split(r"([;,]|\.(?=\s|$)|\band\b(?=\s+(?:a|one|two|\d)\b.*[a-z]{4}))", clean)
+    out = [(pieces[0].strip(), False)]
+    out += [(clause.strip(), cut == ",") for cut, clause in zip(pieces[1::2], pieces[2::2], strict=True)]
+    return [(clause, cut) for clause, cut in out if clause]
+
+
+def _opened(clause: str) -> list[str]:
+    """Read "length to suit": a size that is wanted and not given."""
+    match = _OPEN.search(clause)
+    if not match or re.search(r"\d", match[2]):
+        return []
+    said = any(
+        re.match(rf"{re.escape(w)}\b", match[2]) for w in words()["to_come"] if w[0].isalpha() and len(w) > 2
+    )
+    return [{"dia": "diameter"}.get(match[1], match[1])] if said else []
+
+
+def _alone(clause: str) -> tuple[Number, ...]:
+    """Give the sizes of a clause that is nothing but a chain of two or three ("110 x 140 mm")."""
+    found = numbers(clause)
+    if len(found) not in (2, 3) or any(n.unit == "degree" for n in found):
+        return ()
+    rest = "".join(" " if any(n.start <= i < n.end for n in found) else c for i, c in enumerate(clause))
+    return (
+        found if re.fullmatch(r"\s*(?:x\s*|by\s*|\s)+", rest) and len(rest.split()) == len(found) - 1 else ()
+    )
 
 
 def _feature(clause: str) -> str:
+    """Give the feature that a clause names first; of words in a row the last ("pin holes" are holes)."""
     pattern, by_word = _pattern()
-    names = [by_word[m[1]] for m in pattern.finditer(clause)]
+    found = list(pattern.finditer(clause))
+    heads = [
+        m
+        for i, m in enumerate(found)
+        if i + 1 == len(found) or clause[m.end() : found[i + 1].start()].strip()
+    ]
+    names = [by_word[m[1]] for m in heads]
     strong = [n for n in names if n != "roundover"]
     return (strong or names or [""])[0]
 
 
-def _clause(clause: str, feature: str) -> list[FeatureSize]:
+def _clause(clause: str, named: str, feature: str) -> tuple[list[FeatureSize], bool]:
+    """Read one clause; tell whether a number in it was left unread."""
     out: list[FeatureSize] = []
     left: list[Number] = []
+    missed = False
     for number in numbers(clause):
-        after, before = clause[number.end :], clause[: number.start]
         if number.unit == "degree":
-            out.append(
-                FeatureSize(
-                    "angle",
-                    number.value,
-                    "degree",
-                    feature if feature in ("chamfer", "groove", "dado", "hole") else "",
-                    clause,
-                )
-            )
-        elif (
-            not feature
-            or re.search(
-                r"(?:grit|#|no\.?|sheet|part|item|fits?(?: between| in)?|see|with|to|into)\s*$", before
-            )
-            or _AWAY.match(after)
-        ):
+            of = feature if feature in ("chamfer", "groove", "dado", "hole") else ""
+            out.append(FeatureSize("angle", number.value, "degree", of, clause))
+        elif _no_size(clause, number, feature):
             continue
-        elif (
-            number.step == "whole"
-            and number.unit is None
-            and re.match(
-                r"\s*(?:x\s*)?(?:holes?|slots?|off|places|no|plcs|grooves|notches|dados?|mortises)\b", after
-            )
-        ):
-            continue  # how many
-        elif (
-            number.step == "whole"
-            and number.unit is None
-            and re.match(r"\s*x\s*[\dø.]", after)
-            and feature == "hole"
-        ):
-            continue  # "4 x 5 dia"
+        elif _AWAY.match(clause[number.end :]):
+            missed = True
+        elif not feature or (not named and feature != "hole" and _label(clause, number) not in _CARRIED):
+            own = _own(clause, number)
+            out += own
+            missed = missed or not own
         else:
             left.append(number)
-    return out + _sized(clause, feature, left)
+    sizes = _sized(clause, feature, left)
+    return out + sizes, missed or len(sizes) < len(left)
+
+
+def _no_size(clause: str, number: Number, feature: str) -> bool:
+    """Tell a count, a reference or the like from a size."""
+    before, after = clause[: number.start], clause[number.end :]
+    leads, follows = _not_sizes()
+    if leads.search(before):
+        return True
+    bare = number.step == "whole" and not number.unit and not _label(clause, number)
+    if bare and before.split()[-1:] and before.split()[-1] in words()["not_sizes"]["before_plain"]:
+        return True
+    if number.step != "whole" or number.unit:
+        return False
+    if re.match(r"\s*x\s*[\d.]+\s*(?:°|deg)", after):
+        return True  # "4 x 90°"
+    if _SPACING.match(after) or (_SPACED.search(before) and feature):
+        return False
+    if follows.match(after) and not (
+        feature in ("hole", "slot") and re.match(r"^\s*(?:hole|slot)\b", after) and number.value > 4
+    ):
+        return True
+    return feature == "hole" and bool(re.match(r"\s*x\s*[\dø.]", after))  # "4 x 5 dia"
+
+
+def _own(clause: str, number: Number) -> list[FeatureSize]:
+    """Read a size of the part itself ("1/8 thick", "4 wide"): nothing else may be spoken of in the clause."""
+    label = _label(clause, number)
+    if label not in _OWN:
+        return []
+    rest = re.findall(r"[a-z]{2,}", clause[: number.start] + " " + clause[number.end :])
+    if any(w not in words()["beside_own"]["words"] for w in rest):
+        return []
+    if label == "inside":
+        return [FeatureSize("diameter", number.value, number.unit, "bore", clause)]
+    return [FeatureSize(cast("Dimension", label), number.value, number.unit, "", clause)]
 
 
 def _sized(clause: str, feature: str, left: list[Number]) -> list[FeatureSize]:
     """Say which dimension of the feature each number is: by its own word, else by the usual order."""
-    orders = words()["orders"]
-    order = list(orders.get(f"{feature}_3" if len(left) == 3 else feature, orders.get(feature, [])))
+    known: dict[str, Any] = words()
+    order = list(
+        known["orders"].get(f"{feature}_3" if len(left) == 3 else feature, known["orders"].get(feature, []))
+    )
+    if len(left) == 1 and feature in known["singles"]:
+        order = [known["singles"][feature]]
     named = [_named(clause, n) for n in left]
     order = [d for d in order if d not in named]
     out = []
     for number, word in zip(left, named, strict=True):
-        dimension = word
-        if not dimension and feature == "roundover":
-            dimension = "radius"
-        if not dimension and feature in ("hem", "seam", "chamfer"):
-            dimension = "width"
-        if not dimension:
-            dimension = order.pop(0) if order else ""
+        dimension = word or (order.pop(0) if order else known["singles"].get(feature, ""))
         if dimension:
-            out.append(FeatureSize(cast("Dimension", dimension), number.value, number.unit, feature, clause))
+            of, dimension = ("bore", "diameter") if dimension == "inside" else (feature, dimension)
+            out.append(FeatureSize(cast("Dimension", dimension), number.value, number.unit, of, clause))
     return out
+
+
+def _label(clause: str, number: Number) -> str:
+    """Give the dimension that the word right after, or right before, a number names."""
+    for name, pattern in _LABELS:
+        if pattern.match(clause[number.end :]):
+            return name
+    before = clause[: number.start].rstrip()
+    if before.endswith("ø"):
+        return "diameter"
+    lead = _LEADS.search(before)
+    return {"dia": "diameter", "thk": "thickness"}.get(lead[1], lead[1]) if lead else ""
 
 
 def _named(clause: str, number: Number) -> str:
     after, before = clause[number.end :], clause[: number.start]
-    if (_SPACED.search(before) and not _DEEP.match(after)) or _SPACING.match(after):
+    label = _label(clause, number)
+    if (_SPACED.search(before) and label != "depth") or _SPACING.match(after):
         return "spacing"
-    for name, pattern in (
-        ("depth", _DEEP),
-        ("length", _LONG),
-        ("diameter", _ROUND),
-        ("radius", _RADIUS),
-        ("thickness", _THICK),
-        ("width", _WIDE),
-    ):
-        if pattern.match(after):
-            return name
-    if before.rstrip().endswith("ø"):
-        return "diameter"
-    return ""
+    return label

@@ -13,6 +13,8 @@ from msgspec import Struct
 from benchscribe.errors import PartListError
 
 LIMIT_BYTES: Final = 64 * 1024 * 1024
+_LOOK: Final = 250
+"""Lines from the top in which a comment may say the unit."""
 DELIMITERS: Final = (",", ";", "\t", "|")
 
 
@@ -33,6 +35,8 @@ class Grid(Struct, frozen=True):
     """Of a delimited text."""
     dates: tuple[tuple[int, int], ...] = ()
     """Row number and column of cells that a spreadsheet keeps as a date."""
+    comments: tuple[str, ...] = ()
+    """Lines that are no rows, as they stand ("# all sizes in mm")."""
 
 
 def decode(data: bytes, path: Path) -> str:
@@ -68,15 +72,32 @@ def delimited(text: str) -> list[Grid]:
     if not grids or not hint:
         spaced = [line for line in text.split("\n") if re.search(r"\S {2,}\S", line)]
         if len(spaced) > 2:
-            grids.append(
-                Grid(
-                    tuple(
-                        Row(i, tuple(re.split(r" {2,}", line.strip())))
-                        for i, line in enumerate(text.split("\n"), 1)
-                    )
-                )
-            )
+            grids.append(_by_position(text.split("\n")))
     return grids
+
+
+def _by_position(lines: list[str]) -> Grid:
+    """Read a table whose columns are kept apart by spaces: a word group belongs to the column that it stands under, so blanks stay blank.
+
+    The columns are where the dashes under the headings are, else where the line with most word groups has them.
+    """
+    groups = [[(m.start(), m.end(), m[0]) for m in re.finditer(r"\S+(?: \S+)*", line)] for line in lines]
+    ruled = next(
+        (g for g in groups if len(g) > 1 and all(re.fullmatch(r"[-=+_ ]{2,}", t) for _, _, t in g)), None
+    )
+    frame = [(a, b) for a, b, _ in (ruled or max(groups, key=len, default=[]))]
+    rows = []
+    for number, group in enumerate(groups, 1):
+        cells = [""] * len(frame)
+        for start, end, word in group:
+            best = max(
+                range(len(frame)),
+                key=lambda i: (min(end, frame[i][1]) - max(start, frame[i][0]), -abs(start - frame[i][0])),
+            )
+            cells[best] = f"{cells[best]}  {word}".strip()
+        if not all(re.fullmatch(r"[-=+_ ]*", c) for c in cells) or not any(cells):
+            rows.append(Row(number, tuple(cells)))
+    return Grid(tuple(rows))
 
 
 def _csv(text: str, delimiter: str) -> Grid:
@@ -96,9 +117,14 @@ def _csv(text: str, delimiter: str) -> Grid:
         return _loose(lines, delimiter)
     if odd or any(("\n" in c and delimiter in c) or c == delimiter for row in rows for c in row.cells):
         other = _loose(lines, delimiter)
-        if odd or _even(other.rows) > _even(rows):
+        if odd or _even(other.rows) > _even(rows) or _even(other.rows) == 1:
             return other
-    return Grid(tuple(row for row in rows if not comment(row)), delimiter=delimiter)
+    return _without_comments(rows, delimiter)
+
+
+def _without_comments(rows: Sequence[Row], delimiter: str) -> Grid:
+    said = tuple(" ".join(c for c in row.cells if c) for row in rows[:_LOOK] if comment(row))
+    return Grid(tuple(row for row in rows if not comment(row)), delimiter=delimiter, comments=said)
 
 
 def _even(rows: Sequence[Row]) -> float:
@@ -122,7 +148,7 @@ def _loose(lines: list[str], delimiter: str) -> Grid:
             cells.append((match[1].replace('""', '"') if match[1] is not None else match[2]).strip())
             at = match.end()
         rows.append(Row(number, tuple(cells)))
-    return Grid(tuple(row for row in rows if not comment(row)), delimiter=delimiter)
+    return _without_comments(rows, delimiter)
 
 
 def comment(row: Row) -> bool:

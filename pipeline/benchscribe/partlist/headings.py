@@ -13,6 +13,7 @@ from msgspec import Struct
 from benchscribe.partlist.numbers import plain
 
 DIMENSIONS: Final = ("thickness", "width", "length", "height", "depth", "diameter", "radius", "angle")
+_SIZE: Final = re.compile(r"\b(?:sizes?|dims?|dimensions?)\b")
 
 
 class Heading(Struct, frozen=True):
@@ -26,6 +27,12 @@ class Heading(Struct, frozen=True):
     edition: str = ""
     order: tuple[str, ...] = ()
     """For a column of several sizes: the dimensions in the order that the heading gives."""
+    qualifier: str = ""
+    """What the heading says beside the known word: "top" of "Top width"; it keeps two columns of one dimension apart."""
+    feature: str = ""
+    """Settled later: the column is of this feature, and not of the part itself."""
+    eighths: bool = False
+    """Cells are feet-inches-eighths ("3-4-2")."""
 
 
 @cache
@@ -58,22 +65,39 @@ def read_heading(text: str, group: str = "") -> Heading:
     """
     shown = " ".join(f"{group} {text}".split())
     clean = plain(shown)
+    clean, eighths = _take_eighths(clean)
     order, clean, order_unit = _order(clean)
     clean, unit = _take_unit(clean)
     clean, edition = _take_edition(clean)
-    clean = re.sub(r"[()\[\]:;,*_?]|\.(?=\s|$)|\.(?=[a-z])", " ", clean).replace("'", "")
+    clean = re.sub(r"[()\[\]:;,*_?!]|\.(?=\s|$)|\.(?=[a-z])", " ", clean).replace("'", "")
     clean = " ".join(clean.split())
-    clean, rough = _take_modifier(clean, "rough")
-    if not rough:
-        clean, _ = _take_modifier(clean, "finished")
-    if clean == "section":
+    rough = False
+    if clean not in _roles():
+        clean, rough = _take_modifier(clean, "rough")
+        clean, finished = _take_modifier(clean, "finished")
+        if rough and finished:  # "Rough / finished": the cells say which is which
+            clean, rough = clean.strip(" /&-") or "size", False
+    if clean in ("section", "cross section", "cross-section", "sect", "scantling", "scantlings"):
         order = ("thickness", "width")
-    if order:
-        return Heading("size", shown, order_unit or unit, rough, edition, order)
-    if not clean and (rough or unit or edition or group):
-        return Heading("size", shown, unit, rough, edition)
-    role = _lookup(clean)
-    return Heading(role, shown, unit, rough, edition)
+    if order or (not clean and (rough or unit or edition or group)):
+        return Heading("size", shown, order_unit or unit, rough, edition, order, _qualifier(clean))
+    role, qualifier = _lookup(clean)
+    if role in DIMENSIONS and qualifier in _tables()["modifiers"]["rough_before"]:
+        rough, qualifier = True, ""
+    return Heading(role, shown, unit, rough, edition, (), qualifier, "", eighths)
+
+
+def own_words() -> frozenset[str]:
+    """Give the words that mark the part's own column among several of one dimension ("overall", "cut")."""
+    return frozenset(_tables()["modifiers"]["own"])
+
+
+def _take_eighths(clean: str) -> tuple[str, bool]:
+    """Take "(ft-in-8ths)" and the like from a heading: sizes as boat builders write them, feet-inches-eighths."""
+    rest = re.sub(
+        r"\(?\b(?:ft|feet|f)\W+(?:in|ins|inches|i)\W+(?:8ths?|eighths?|1/8(?:ths?|s)?|e)\b\)?", " ", clean
+    )
+    return rest, rest != clean
 
 
 def _order(clean: str) -> tuple[tuple[str, ...], str, str | None]:
@@ -83,6 +107,8 @@ def _order(clean: str) -> tuple[tuple[str, ...], str, str | None]:
     )
     if match:
         pieces = [p for p in match.groups() if p]
+        if len(pieces) == 2 and "/" in match[0]:
+            return (), clean, None  # "width / dia": one or the other
     elif packed := re.search(r"\b([tlwhdø])x([tlwhdø])(?:x([tlwhdø]))?\b", clean):
         match, pieces = packed, [p for p in packed.groups() if p]
     else:
@@ -103,16 +129,21 @@ def _take_unit(clean: str) -> tuple[str, str | None]:
     names = _unit_names()
     for pattern in (
         r"[(\[]\s*(?:all\s+)?(?:in\s+)?([a-z.\"]+)\s*[)\]]",
-        r"\bin\s+(inches|mm|millimet(?:re|er)s|cm|feet|ft)\b",
-        r"[/,;:\s_-]\s*(inches|inch|in|mm|cm|ft)\.?$",
+        r"\bin\s+(inches|mm|millimet(?:re|er)s|cm|feet|ft|thou)\b",
+        r"[/,;:\s_-]\s*(inches|inch|ins|in|mm|cm|ft|thou)\.?$",
         r"\s*(\")\s*$",
     ):
         match = re.search(pattern, clean)
         if match and match[1].rstrip(".") in names:
             return clean[: match.start()] + " " + clean[match.end() :], names[match[1].rstrip(".")]
-    if clean in ("mm", "inches", "cm"):
+    if clean in ("mm", "inches", "cm", "thou"):
         return "", names[clean]
     return clean, None
+
+
+def unit_named(text: str) -> str | None:
+    """Give the unit that a cell below a heading names and says nothing else ("mm", "(in)"); None where it is no unit."""
+    return _unit_names().get(plain(text).strip(" ()[].*"))
 
 
 def _take_edition(clean: str) -> tuple[str, str]:
@@ -132,17 +163,51 @@ def _take_modifier(clean: str, kind: str) -> tuple[str, bool]:
     return clean, False
 
 
-def _lookup(clean: str) -> str:
+def _lookup(clean: str) -> tuple[str, str]:
+    """Give the role of a heading, and what it says beside it.
+
+    The whole is looked up, then without filler, then what stands before "of", then either side of "or", then the last word that is a dimension
+    or a size ("slant height", "length O/A"), then the one word that is known at all.
+    """
     roles = _roles()
+    left = _without_filler(clean)
     if clean in roles:
-        return roles[clean]
+        return roles[clean], ""
+    if _SIZE.search(clean) and roles.get(left, "") not in DIMENSIONS:
+        return "size", "" if left in roles else left
+    if left in roles:
+        return roles[left], ""
+    if re.match(r"(?:no|number|qty|quantity)\s+(?:of|per|in|for)\b", clean):
+        return "count", ""
+    if numbered := re.fullmatch(r"(.*\D)\s*(\d|(?<=\s)[ivx]{1,3})", clean):
+        role, qualifier = _lookup(numbered[1].strip())
+        if role:
+            return role, f"{qualifier} {numbered[2]}".strip() if role in (*DIMENSIONS, "size") else qualifier
+    return _part_known(clean, left)
+
+
+def _part_known(clean: str, left: str) -> tuple[str, str]:
+    """Give the role of a heading of which a part is known."""
+    roles = _roles()
+    either = [w.strip() for w in re.split(r"\s+or\s+|\s*/\s*", clean)]
+    if len(either) > 1 and all(roles.get(w) in DIMENSIONS for w in either):
+        return roles[either[0]], ""
+    head, *tail = re.split(r"\s(?:of|for|at|to|from|over|per)\s", f"{clean} ", maxsplit=1)
+    if tail and (role := roles.get(_without_filler(head.strip()), "")):
+        return role, _without_filler(tail[0].strip()) if role in (*DIMENSIONS, "size") else ""
+    pieces = left.split()
+    for i in range(len(pieces) - 1, -1, -1):
+        role = roles.get(pieces[i], "")
+        if role in (*DIMENSIONS, "size", "d") and (len(pieces[i]) > 1 or i == len(pieces) - 1):
+            return role, " ".join(pieces[:i] + pieces[i + 1 :])
+    known = {roles[w] for w in pieces if w in roles and len(w) > 1}
+    return (known.pop(), "") if len(known) == 1 else ("", _qualifier(clean))
+
+
+def _without_filler(clean: str) -> str:
     filler = set(_tables()["modifiers"]["filler"])
-    left = [w for w in clean.split() if w not in filler]
-    if " ".join(left) in roles:
-        return roles[" ".join(left)]
-    known = {roles[w] for w in left if w in roles and len(w) > 1}
-    if len(known) == 1:
-        return known.pop()
-    if not left and clean in ("size", "sizes", "dimensions"):
-        return "size"
-    return ""
+    return " ".join(w for w in clean.split() if w not in filler)
+
+
+def _qualifier(clean: str) -> str:
+    return _without_filler(" ".join(_SIZE.sub(" ", clean).split()))

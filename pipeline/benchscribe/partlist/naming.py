@@ -6,7 +6,7 @@ import re
 from functools import lru_cache
 from typing import Final
 
-from benchscribe.partlist.cells import read_count
+from benchscribe.partlist.counts import read_count
 from benchscribe.partlist.headings import words
 
 _TOTAL: Final = re.compile(r"^(?:grand |sub)?-?totals?\b|^sum\b|^page \d", re.IGNORECASE)
@@ -22,6 +22,13 @@ _COUNT_IN_NAME: Final = (
 def is_total(name: str) -> bool:
     """Tell a row that sums up from a part."""
     return bool(_TOTAL.match(name.strip()))
+
+
+def is_assembly(name: str) -> bool:
+    """Tell the heading of a group of parts ("BASE ASSEMBLY") from a part."""
+    return bool(
+        re.search(r"\b(?:sub-?\s?)?(?:assembly|assemblies|assy|sub-?assy)\.?$", name.strip(), re.IGNORECASE)
+    )
 
 
 def split_names(text: str) -> tuple[str, ...]:

@@ -41,6 +41,18 @@ _BOLT_PITCHES: Final = frozenset({"10", "11", "12", "13", "14", "16", "18", "20"
 """Threads per inch of the unified coarse and fine series (ASME B1.1) for numbered and fractional sizes."""
 
 
+_TOLERANCES: Final = (
+    re.compile(r"(?:\+\s*/\s*-|±)\s*[\d./]+(?:\s*(?:mm|in|\"))?"),
+    re.compile(r"(?:(?<=[\s(/])|(?<=\d))[+-]\s?(?:\d*\.\d+|0)(?![\d.]|/\d)(?:\s*(?:mm|in\b|\"))?"),
+    re.compile(r"(?<=\d)\s*(?:js|[fghkmnp])(?:[5-9]|1[01])\b(?!\s*x)"),
+)
+"""`±0.1`, `+.001 -.000`, and the letters of the ISO 286 system of fits (`h6`, `m6`, `H7`)."""
+_ASIDE: Final = re.compile(
+    r"\b(?:m|tr|g|r|ba|bsp)\s?\d+(?:\.\d+)?\s*x\s*[0-3](?:\.\d+)?(?![\d.])|\b\d{1,2}/12(?=\s+pitch)"
+)
+"""A metric thread with its pitch (`M5 x 0.5`, `Tr14 x 3`) and the pitch of a roof (`8/12 pitch`): no sizes."""
+
+
 class Number(Struct, frozen=True):
     """One typed number with its unit, and where it stands in the text."""
 
@@ -50,7 +62,7 @@ class Number(Struct, frozen=True):
     start: int
     end: int
     step: str
-    """How it was written: "fraction", "decimal" or "whole"."""
+    """How it was written: "fraction", "improper" (5/4), "decimal" or "whole"."""
 
 
 @lru_cache(maxsize=65536)
@@ -105,7 +117,7 @@ def numbers(text: str) -> tuple[Number, ...]:
         name = _UNITS[unit[1].rstrip(".")] if unit else None
         end = unit.end() if unit else match.end()
         at = end
-        written = "fraction" if "/" in match["number"] else "decimal" if "." in match["number"] else "whole"
+        written = _written(match["number"])
         number = Number(number_value(match["number"]), name, match.start(), end, written)
         before = found[-1] if found else None
         joined = (
@@ -118,6 +130,12 @@ def numbers(text: str) -> tuple[Number, ...]:
     return tuple(found)
 
 
+def _written(number: str) -> str:
+    if improper := re.fullmatch(r"(\d+)/(\d+)", number):
+        return "improper" if int(improper[1]) > int(improper[2]) else "fraction"
+    return "fraction" if "/" in number else "decimal" if "." in number else "whole"
+
+
 def _thread(text: str, match: re.Match[str]) -> bool:
     """Tell whether a thread or a numbered screw stands here: `1/4-20`, `10-24`, `8-32 x 1`."""
     number = match["number"]
@@ -128,6 +146,14 @@ def _thread(text: str, match: re.Match[str]) -> bool:
     ):
         return True
     return bool(re.search(r"(?:\bno\.?|#|\bm|\bsize)\s*$", text[: match.start()]))
+
+
+@lru_cache(maxsize=16384)
+def without_asides(text: str) -> str:
+    """Blank out tolerances, fits and threads in a text made plain by `plain`: they belong to a size and are none."""
+    for pattern in (*_TOLERANCES, _ASIDE):
+        text = pattern.sub(lambda m: " " * len(m[0]), text)
+    return re.sub(r"(?<=\s)/(?=\s)", " ", text)
 
 
 def same_length(a: Number, b: Number, default: str) -> bool:

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Final
 
 from benchscribe.errors import PartListError
-from benchscribe.partlist.columns import Table, find_table
+from benchscribe.partlist.columns import Table, find_table, split_tables
 from benchscribe.partlist.grid import LIMIT_BYTES, Grid, decode, delimited, markdown
+from benchscribe.partlist.headings import words
 from benchscribe.partlist.numbers import plain
 from benchscribe.partlist.rows import build_parts, decimal_comma, set_up, size_numbers
 from benchscribe.partlist.unit_guess import Units, settle_units
@@ -41,12 +43,12 @@ def read_part_list(
     tables = _tables(path)
     main = max(tables, key=lambda t: (t.score, len(t.rows)))
     used = [t for t in tables if t is main or _goes_with(t, main)]
+    notes = [_aside(t) for t in tables if not any(t is u for u in used)]
     comma = any(decimal_comma(t) for t in used)
     above = plain(" / ".join(t.above for t in used))
     found = (n for t in used for n in size_numbers(t, comma=comma))
     settled, why, sure = settle_units(units, above, tuple(h for t in used for h in t.headings), found)
     parts: list[Part] = []
-    notes: list[CellNote] = []
     for table in used:
         more, remarks = build_parts(set_up(table, settled, comma=comma), other_names)
         parts += more if table is main else [p for p in more if p.name not in {q.name for q in parts}]
@@ -70,7 +72,7 @@ def read_part_list(
 def _tables(path: Path) -> list[Table]:
     grids = _grids(path)
     tables = [t for t in map(find_table, grids) if t]
-    tables = _continued(grids, tables)
+    tables = [part for table in _continued(grids, tables) for part in split_tables(table)]
     if tables:
         return tables
     if not any(any(row.cells) for grid in grids for row in grid.rows):
@@ -163,7 +165,21 @@ def _goes_with(table: Table, main: Table) -> bool:
     """Tell whether another sheet or page belongs to the list: it names parts and their count or size as the main one does."""
     roles = {h.role for h in table.headings}
     wanted = {"count", "size", "thickness", "width", "length", "diameter"}
+    of_features = {w for known in words()["features"].values() for w in known}
+    naming = next((plain(h.text) for h in table.headings if h.role == "name"), "")
+    if naming in of_features or any(re.search(rf"\b{w}\b", plain(table.above)) for w in of_features):
+        return False
     return "name" in roles and bool(roles & wanted) and table.score * 2 >= main.score
+
+
+def _aside(table: Table) -> CellNote:
+    column = next((h.text for h in table.headings if h.text), "")
+    return CellNote(
+        row=table.heading_row,
+        column=column,
+        text=table.above or column,
+        note=f"another table begins here; its {len([r for r in table.rows if any(r.cells)])} rows are not taken for parts",
+    )
 
 
 def _twice(parts: list[Part], main: Table) -> list[CellNote]:

@@ -10,17 +10,15 @@ from typing import Final
 from msgspec import Struct, structs
 
 from benchscribe.partlist import chain, naming
-from benchscribe.partlist.cells import read_cell, read_count
+from benchscribe.partlist.cells import read_cell
 from benchscribe.partlist.columns import Table
+from benchscribe.partlist.counts import read_count
 from benchscribe.partlist.grid import Row
+from benchscribe.partlist.guess import lettered
+from benchscribe.partlist.headings import read_heading
 from benchscribe.partlist.numbers import Number, numbers, plain
-from benchscribe.partlist.sizes import (
-    SIZE_ROLES,
-    Reading,
-    sizes_in_notes,
-    sizes_of_row,
-    thickness_in_material,
-)
+from benchscribe.partlist.reading import Reading, Told
+from benchscribe.partlist.sizes import SIZE_ROLES, sizes_of_row
 from benchscribe.partlist.unit_guess import Units
 from benchscribe.records import CellNote, Part
 
@@ -58,7 +56,30 @@ def set_up(table: Table, units: Units, *, comma: bool) -> Reading:
         for heading, text in zip(table.headings, row.cells, strict=False)
         if heading.role == "size" and not heading.order and text
     ]
-    return Reading(table, units, comma, chain.usual_order(cells))
+    return Reading(table, units, comma, chain.usual_order(cells), _sparse(table), _lettered(table))
+
+
+def _lettered(table: Table) -> bool:
+    if any(h.role == "ref" for h in table.headings):
+        return False
+    return lettered(
+        [_cell(table, r.cells, "name") for r in table.rows[:5000] if _cell(table, r.cells, "name")]
+    )
+
+
+def _sparse(table: Table) -> frozenset[str]:
+    """Give the size columns that most rows leave blank: they are not for every part, and a blank there is no missing size."""
+    rows = [r.cells for r in table.rows[:5000] if sum(map(bool, r.cells)) > 2]
+    out = set()
+    for i, heading in enumerate(table.headings):
+        filled = sum(bool(cells[i]) for cells in rows if i < len(cells))
+        if (
+            heading.role in SIZE_ROLES
+            and sum(h.role in SIZE_ROLES for h in table.headings) > 1
+            and 2 * filled < len(rows)
+        ):
+            out.add(heading.text)
+    return frozenset(out)
 
 
 def build_parts(
@@ -74,7 +95,7 @@ def build_parts(
     notes: list[CellNote] = [
         CellNote(row=reading.table.heading_row, column=h.text, text=h.text, note="this column is not used")
         for h in reading.table.headings
-        if h.text.strip() and not h.role
+        if h.text.strip() and h.role in ("", "was")
     ]
     extra = {plain(name): tuple(names) for name, names in other_names.items()}
     memory = _Memory(defaultdict(str), {})
@@ -87,12 +108,14 @@ def build_parts(
             parts.append(part)
             memory.remember(part, cells)
         elif kind == "section":
-            text = next(c for c in cells if c)
+            text = _cell(reading.table, cells, "name") or next(c for c in cells if c)
             bought = naming.is_hardware_section(text)
             notes.append(
                 CellNote(
                     row=row.number,
-                    column=_first_column(reading.table, cells),
+                    column=_name_column(reading.table)
+                    if _cell(reading.table, cells, "name")
+                    else _first_column(reading.table, cells),
                     text=text,
                     note="taken as a heading over the rows below it",
                 )
@@ -154,6 +177,12 @@ def _row_kind(table: Table, cells: tuple[str, ...]) -> str:
         plain(h.text) for h in table.headings
     ]:
         return "blank"
+    if (
+        name
+        and naming.is_assembly(name)
+        and not any(re.search(r"\d", c) for c in _size_cells(table, Row(0, cells)))
+    ):
+        return "section"
     same = len({cells[i] for i in filled}) == 1
     if (len(filled) == 1 or (same and len(filled) > 2)) and (
         _shouted(cells[filled[0]])
@@ -199,7 +228,7 @@ def _part(
     extra: Mapping[str, tuple[str, ...]],
 ) -> Part:
     table = reading.table
-    name, aliases, ref, count = _names(table, row, notes)
+    name, aliases, ref, count = _names(reading, row, notes)
     texts = _filled_in(reading, row, name, memory, notes)
     material = _cell(table, texts, "material")
     remarks = "; ".join(_all(table, texts, "notes"))
@@ -209,10 +238,9 @@ def _part(
         or any(naming.is_hardware_section(k) for k in [*_all(table, texts, "kind"), material])
     )
     about = plain(f"{name} {material}")
-    listed = sizes_of_row(reading, Row(row.number, texts), about, notes, hardware=hardware)
-    listed += sizes_in_notes(reading, remarks, listed)
-    if reading.table.headings and not hardware:
-        listed += thickness_in_material(reading, material, listed)
+    listed = sizes_of_row(
+        reading, Row(row.number, texts), Told(plain(name), about, material, remarks, hardware), notes
+    )
     edition = _cell(table, texts, "edition")
     if edition:
         listed = [entry if entry.edition else structs.replace(entry, edition=edition) for entry in listed]
@@ -236,12 +264,15 @@ def _made(table: Table, cells: tuple[str, ...], name: str) -> bool:
     return naming.may_be_made(name) and sizes >= _SIZES_OF_MADE and bool(_cell(table, cells, "material"))
 
 
-def _names(table: Table, row: Row, notes: list[CellNote]) -> tuple[str, tuple[str, ...], str, int | None]:
+def _names(reading: Reading, row: Row, notes: list[CellNote]) -> tuple[str, tuple[str, ...], str, int | None]:
     """Give name, other names, reference and count of a row."""
+    table = reading.table
     name = " ".join(_cell(table, row.cells, "name").split())
     ref = _cell(table, row.cells, "ref")
     if not ref:
         name, ref = naming.take_reference(name)
+    if reading.lettered and not ref:
+        ref, _, name = name.partition(" ")
     name, aliases = naming.take_aliases(name)
     for text in _all(table, row.cells, "other_names"):
         aliases += naming.split_names(text)
@@ -252,9 +283,21 @@ def _names(table: Table, row: Row, notes: list[CellNote]) -> tuple[str, tuple[st
             count, note = read_count(text)
             if note:
                 notes.append(CellNote(row=row.number, column=heading.text, text=text, note=note))
+    if re.fullmatch(r"[\d.]+|[A-Z]", name) and (noun := _singular_heading(table)):
+        name = f"{noun} {name}"
     if not has_count:
         name, count = naming.take_count(name)
     return name, aliases, ref, count
+
+
+def _singular_heading(table: Table) -> str:
+    """Give the noun that numbers stand under ("String" over 1, 2, 3): the parts are "String 1", "String 2"."""
+    text = next((h.text for h in table.headings if h.role == "name"), "")
+    return (
+        text.rstrip(".:#").capitalize()
+        if re.fullmatch(r"[A-Za-z]{4,}", text) and read_heading(text).role not in ("name", "item")
+        else ""
+    )
 
 
 def _filled_in(
