@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from functools import lru_cache
 from pathlib import Path
 from typing import Final
 
@@ -42,7 +43,7 @@ def render(name: str, context: Struct, template_dir: Path | None = None) -> str:
         WriteError: The template has a fault, or uses a name that there is not.
     """
     folders = [template_dir, HOME] if template_dir is not None else [HOME]
-    environment = make_environment(name, folders)
+    environment = _environment(name[name.index(".") :], tuple(folders))
     values = {field: getattr(context, field) for field in context.__struct_fields__}
     names = ", ".join(values)
     try:
@@ -68,6 +69,15 @@ def render(name: str, context: Struct, template_dir: Path | None = None) -> str:
 def tidy(text: str) -> bytes:
     """Give Markdown without double blank lines, ending in one line break."""
     return (re.sub(r"\n{3,}", "\n\n", text).rstrip("\n") + "\n").encode()
+
+
+@lru_cache(maxsize=8)
+def _environment(ending: str, folders: tuple[Path, ...]) -> Environment:
+    """Keep the environment, and in it the templates as compiled: notes that must be trimmed are filled many times over.
+
+    A template that is edited meanwhile is read again.
+    """
+    return make_environment(f"any{ending}", list(folders))
 
 
 def make_environment(name: str, folders: list[Path]) -> Environment:
