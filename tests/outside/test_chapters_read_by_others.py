@@ -5,14 +5,10 @@ from __future__ import annotations
 import json
 import shutil
 import subprocess
-import sys
 from pathlib import Path
 
 import av
 import pytest
-
-sys.path.insert(0, str(Path(__file__).parent.parent / "writers"))
-
 from sample_records import published
 
 from benchscribe.writers.chapters import chapter_times

@@ -38,7 +38,11 @@ def make_cues(record: EpisodeRecord) -> tuple[CaptionCue, ...]:
 def captions(view: View) -> tuple[bytes | None, bytes | None]:
     """Write `captions.vtt` and `captions.srt`; neither where there is no time."""
     cues = make_cues(view.record)
-    return (write_vtt(cues, draft=view.record.draft), write_srt(cues)) if cues else (None, None)
+    return (
+        (write_vtt(cues, draft=view.record.draft), write_srt(cues, draft=view.record.draft))
+        if cues
+        else (None, None)
+    )
 
 
 def captions_vtt(view: View) -> bytes | None:
@@ -65,8 +69,12 @@ def write_vtt(cues: Sequence[CaptionCue], *, draft: bool) -> bytes:
     return ("\n\n".join(blocks) + "\n").encode()
 
 
-def write_srt(cues: Sequence[CaptionCue]) -> bytes:
-    """Write captions as SubRip. It has no comments, so only WebVTT carries notes on speed and draft."""
+def write_srt(cues: Sequence[CaptionCue], *, draft: bool) -> bytes:
+    """Write captions as SubRip. It has no comments: a draft says so in a caption of its own, in the first second."""
+    if draft:
+        first = cues[0].start_s if cues else SHORTEST_S
+        until = first if 0.2 <= first < SHORTEST_S else SHORTEST_S
+        cues = (CaptionCue(0.0, until, (DRAFT,)), *cues)
     blocks = []
     for number, cue in enumerate(cues, 1):
         lines = "\n".join(srt(line) for line in cue.lines)

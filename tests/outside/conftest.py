@@ -1,0 +1,8 @@
+"""The checks that look from outside use the samples and the checkers of the writers' own tests."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).parent.parent / "writers"))
