@@ -59,6 +59,16 @@ class Bench:
         start = next(i for i in range(len(said)) if said[i : i + len(wanted)] == wanted)
         return start, start + len(wanted)
 
+    def operation(self, at: int, verb: str) -> Mention:
+        """Make the mention of an operation at a word."""
+        return Mention(
+            kind="operation",
+            name=verb,
+            words=self.talk.words[at].text,
+            span=(at, at + 1),
+            start_s=self.talk.words[at].start_s,
+        )
+
     def does(self, text: str, verb: str = "") -> "Bench":
         span = self.find(text)
         self.mentions.append(

@@ -194,7 +194,7 @@ def test_a_setting_stands_apart() -> None:
         .does("rip")
         .size("three inches", Fraction(3), "Rail", "setting", "setting")
     )
-    assert bench.steps()[0].setting == "3 in"
+    assert bench.steps()[0].setting == "fence 3 in"
 
 
 def test_notes_without_times_give_the_same_steps_without_times() -> None:

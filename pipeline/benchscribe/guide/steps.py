@@ -11,6 +11,8 @@ from benchscribe.guide.found import Found
 from benchscribe.guide.gate import doubtful
 from benchscribe.guide.made import told_features, with_joints
 from benchscribe.guide.redone import before_second_tries, told_again
+from benchscribe.guide.setting import settings_of, written
+from benchscribe.guide.shown import shown_before
 from benchscribe.guide.sized import cut_with_tools, named_by_sizes, told_sizes
 from benchscribe.guide.stepwords import step_words
 from benchscribe.guide.told import (
@@ -22,7 +24,6 @@ from benchscribe.guide.told import (
     told_by_things,
     told_operations,
 )
-from benchscribe.measures import write_measure
 from benchscribe.records import Span, Step
 
 TOGETHER_S = 15.0
@@ -62,15 +63,23 @@ def find_steps(found: Found) -> tuple[Step, ...]:
     told = outside_mistakes(told, mistakes)
     gate = doubtful(found.measures, found.findings)
     steps: list[Step] = []
-    shown: dict[tuple[str | None, frozenset[str]], int] = {}
+    standing: dict[str, str] = {}
     groups = _groups(sorted(told, key=lambda t: t.at))
+    made: list[Sequence[Told]] = []
     for group in groups:
         step = _step(found, talk, group, gate, groups)
         if not step.text:
             continue
-        before = shown.setdefault((step.part, frozenset(item.verb for item in group)), len(steps))
-        again = before < len(steps) and step.part is not None
-        steps.append(msgspec.structs.replace(step, points_back_to=before) if again else step)
+        settings = settings_of(found.transcript, step.span, found.measures, gate, standing)
+        standing |= {name: size for name, size in settings.items() if name}
+        steps.append(
+            msgspec.structs.replace(
+                step,
+                setting=written(settings),
+                points_back_to=shown_before(found.transcript, step, group, steps, made),
+            )
+        )
+        made.append(group)
     return tuple(steps)
 
 
@@ -172,15 +181,14 @@ def _step(
         and measure.part in (None, part)
         and measure.role != "quoted-plan"
     )
-    settings = [
-        gate.get(n) or write_measure(measures[n].value, measures[n].unit)
-        for n in mine
-        if "setting" in (measures[n].role, measures[n].dimension)
-    ]
     tools = [
         m.name
         for m in mentions.mentions
-        if m.kind == "tool" and m.used and span[0] <= m.span[0] < span[1] and m.span[0] not in left_out
+        if m.kind == "tool"
+        and m.used
+        and span[0] <= m.span[0] < span[1]
+        and m.span[0] not in left_out
+        and m.name.lower() not in step_words().no_tool
     ]
     sentences = [clean_text(transcript, told, measures, mentions.repairs, instead=gate) for told in spans]
     return Step(
@@ -189,7 +197,6 @@ def _step(
         text=" ".join(filter(None, sentences)),
         span=span,
         tools=tuple(dict.fromkeys(tools)),
-        setting=", ".join(dict.fromkeys(settings)),
         measures=tuple(n for n in mine if n not in gate),
         start_s=group[0].start_s,
         end_s=transcript.utterances[last].end_s,

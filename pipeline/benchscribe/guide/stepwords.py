@@ -41,6 +41,11 @@ class StepWords(Struct, frozen=True):
     opens: re.Pattern[str]
     onward: re.Pattern[str]
     not_put_on: frozenset[str]
+    settable: frozenset[str]
+    set_to: frozenset[str]
+    angled: frozenset[str]
+    passes: frozenset[str]
+    no_tool: frozenset[str]
     afterthought: re.Pattern[str]
     talk_anywhere: re.Pattern[str]
 
@@ -73,6 +78,11 @@ def step_words() -> StepWords:
         fasteners=table["fasteners"],
         finishes=table["finishes"],
         features=frozenset(table["features"]["words"]),
+        settable=frozenset(table["settings"]["names"]),
+        angled=frozenset(table["settings"]["angled"]),
+        passes=frozenset(table["settings"]["passes"]),
+        set_to=frozenset(table["settings"]["joined"]),
+        no_tool=frozenset(table["no_tool"]["names"]),
         not_put_on=frozenset(table["not_put_on"]["words"]),
         afterthought=re.compile(rf"\b(?:{_any_of(table['talk']['afterthought'])})\b"),
         again=re.compile(rf"\b(?:{_any_of(table['redone']['again'])})\b"),
