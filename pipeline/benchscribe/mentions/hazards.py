@@ -14,6 +14,10 @@ from benchscribe.records import Hazard, Mention, Transcript
 
 _REACH: Final = 3
 """Utterances between a thing and the warning that goes with it."""
+_SURE: Final = 0.5
+"""Below this a name is too general to call a warning by ("bit", "disc")."""
+_FAR: Final = 12
+"""The same where the warning has an expression of the hazard's own."""
 _SAME: Final = 1
 """Utterances between two warnings that are one."""
 _BREATH_S: Final = 6.0
@@ -54,6 +58,12 @@ def find_hazards(
     return tuple(sorted(out, key=lambda h: (h.start_s is None, h.start_s or 0.0)))
 
 
+def _reach(rule: HazardRule, text: str) -> int:
+    """Tell how far from its things a warning may be: farther where it says more than a word of theirs ("it'll come at you"); -1 if none is."""
+    words = [v for v in rule.warn if v in text]
+    return -1 if not words else _FAR if any(" " in v for v in words) else _REACH
+
+
 class _Call(Struct, frozen=True):
     """A hazard that the talk calls for."""
 
@@ -78,11 +88,7 @@ def _call(
     by = _triggers(rule, used, vocabulary)
     phrased = {i for i, text in enumerate(texts) if any(p in text for p in rule.phrases)}
     places = sorted({talk.utterance_of[m.span[0]] for m in by} | phrased)
-    said = [
-        w
-        for w in warnings
-        if any(v in texts[w] for v in rule.warn) and any(abs(w - p) <= _REACH for p in places)
-    ]
+    said = [w for w in warnings if any(abs(w - p) <= _reach(rule, texts[w]) for p in places)]
     if not places or not (rule.grave or said or phrased):
         return None
     return _Call(rule, tuple(places), tuple(said), tuple(by), tuple(sorted(phrased)))
@@ -104,7 +110,10 @@ def _one_for_each_warning(transcript: Transcript, texts: list[str], called: list
             unsaid.append(mine)
     unsaid = [c for c in unsaid if not c.by or not any(set(c.by) <= set(k.by) for k in kept)]
     unsaid.sort(key=lambda c: (not c.phrased, -len(c.by)))
-    return kept + unsaid[:_UNSAID]
+    one: dict[str, _Call] = {}
+    for call in kept + unsaid[:_UNSAID]:
+        one.setdefault(call.rule.name, call)
+    return list(one.values())
 
 
 def _distance(call: _Call, warning: int, texts: list[str]) -> tuple[int, int]:
@@ -139,6 +148,7 @@ def _nearest(talk: Talk, utterance: int, used: list[Mention], reach: int, vocabu
             for m in used
             if m.kind in kinds
             and m.name not in worn
+            and m.confidence >= _SURE
             and -reach <= talk.utterance_of[m.span[0]] - utterance <= 0
         ]
         if near:
