@@ -133,6 +133,8 @@ def detail_text(record: EpisodeRecord, detail: str) -> str:
 
     Talk that was caught with it is left away: of a long piece only a size or number of the trade in it stays.
     """
+    if not detail:
+        return ""
     written = {m.words.casefold(): size(m.value, m.unit) for m in record.measures if not m.taken_back}
     written |= {n.words.casefold(): n.name for n in record.trade_numbers}
     shown = []
