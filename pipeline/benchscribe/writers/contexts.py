@@ -145,9 +145,9 @@ class Setup(Struct, frozen=True, kw_only=True):
     """One setting of a fence, stop or blade, and all that is run at it."""
 
     setting: str
-    """As said."""
+    """As said, or the size that several parts share."""
     uses: tuple[Entry, ...]
-    """Steps run at it, in order."""
+    """Steps run at it, in order; for a shared size, the parts."""
 
 
 class Stock(Struct, frozen=True, kw_only=True):

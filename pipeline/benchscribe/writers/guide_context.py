@@ -11,10 +11,12 @@ from benchscribe.writers.corrections import PLAN_GROUP, VIDEO_GROUP, correction_
 from benchscribe.writers.guide_steps import (
     cautions_by_step,
     make_steps,
-    setups,
+    step_numbers,
+    step_title,
     watch_outs_by_part,
 )
 from benchscribe.writers.notes import credit_line, name_entries, summary_line
+from benchscribe.writers.setups import setups
 from benchscribe.writers.sizes import ORIGINS, other_system, size
 from benchscribe.writers.tables import cut_rows, public_rows
 from benchscribe.writers.text import DRAFT, capital, clock, counted, listing, plain, sentence, sheet_name
@@ -55,7 +57,7 @@ def guide_context(view: View, *, shop: bool) -> GuideContext:
         materials=tuple(m for m in name_entries(view, record.materials) if m.text.casefold() not in hardware),
         hardware=tuple(hardware.values()),
         sections=sections,
-        setups=setups(view),
+        setups=setups(view, rows, anchors, _step_titles(view)),
         watch_outs=watch_outs_by_part(view).get("", ()),
         promises=tuple(
             Entry(text=sentence(p.text), time=clock(p.start_s), link=view.link(p.start_s))
@@ -93,6 +95,11 @@ def _sections(view: View, rows: Sequence[CutRow]) -> tuple[Section, ...]:
             )
         )
     return tuple(made)
+
+
+def _step_titles(view: View) -> tuple[tuple[int, str], ...]:
+    steps = view.record.steps
+    return tuple((number, step_title(step)) for number, step in zip(step_numbers(steps), steps, strict=True))
 
 
 def _row(row: CutRow, anchor: str) -> Row:

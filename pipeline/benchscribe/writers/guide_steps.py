@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping, Sequence
 
 from benchscribe.records import Hazard, Measure, Mistake, Step
-from benchscribe.writers.contexts import Caution, Entry, Setup, Size, StepView
+from benchscribe.writers.contexts import Caution, Entry, Size, StepView
 from benchscribe.writers.gate import gated_text, overruled, printed
 from benchscribe.writers.stills import still_path
 from benchscribe.writers.text import capital, clock, listing, plain, sentence
@@ -25,7 +24,7 @@ def make_steps(view: View, cautions: Mapping[int, tuple[Caution, ...]]) -> tuple
     return tuple(
         StepView(
             number=numbers[index],
-            title=_title(step),
+            title=step_title(step),
             text=gated_text(view, step.text, _measures(view, step)),
             time=clock(step.start_s),
             link=view.link(step.start_s),
@@ -95,30 +94,8 @@ def watch_outs_by_part(view: View) -> dict[str, tuple[Entry, ...]]:
     return {part: tuple(entries) for part, entries in made.items()}
 
 
-def setups(view: View) -> tuple[Setup, ...]:
-    """Give the settings that more than one step is run at: people cut by setup, not by part."""
-    runs: dict[str, list[Entry]] = {}
-    shown: dict[str, str] = {}
-    steps = view.record.steps
-    for number, step in sorted(zip(step_numbers(steps), steps, strict=True), key=lambda pair: pair[0]):
-        key = re.sub(r"\W+", " ", step.setting).casefold().strip()
-        if not key:
-            continue
-        shown.setdefault(key, capital(plain(step.setting)))
-        part = plain(step.part or "")
-        title = _title(step)
-        runs.setdefault(key, []).append(
-            Entry(
-                text=f"{part}: {title[:1].lower()}{title[1:]}" if part else title,
-                detail=f"step {number}",
-                time=clock(step.start_s),
-                link=f"#step-{number}",
-            )
-        )
-    return tuple(Setup(setting=shown[key], uses=tuple(uses)) for key, uses in runs.items() if len(uses) > 1)
-
-
-def _title(step: Step) -> str:
+def step_title(step: Step) -> str:
+    """Name a step by its operation."""
     return capital(plain(step.operation)) or "Step"
 
 
