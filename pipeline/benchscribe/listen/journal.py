@@ -1,8 +1,16 @@
 """What has been listened to is kept as it comes, so that a run that was stopped goes on where it was.
 
-Two stores, each file written whole or not at all: one file for each piece (keyed by its sound, the model and the settings), and one for
-each recording (keyed by the file's bytes, the model and the settings). Names in the prompt are no part of the key: with an edited part
-list the maker's recording is not listened to again.
+Every file is written whole or not at all, in a folder of its kind; all but the sounds are JSON:
+
+    pieces/      what was heard in one piece (`Heard`), keyed by its sound, the model and the settings
+    recordings/  what was heard in one recording (`HeardFile`), keyed by the file's bytes, the model and the settings
+    files/       the sum of a file's bytes (`FileStamp`), keyed by its path, so that it is read only where it has changed
+    folders/     the sums of the recordings that were heard in one folder (`FolderIndex`), the newest last, keyed by its path
+    sounds/      a recording's sound in bands (NumPy, 800 bytes a second), named by the sum of its bytes
+
+With the last two, a recording that holds the same sound as one that was heard in the same folder before takes its words over: a cut that
+is exported again, and a take's passage in the cut. Names in the prompt are no part of any key: with an edited part list the maker's
+recording is not listened to again.
 """
 
 from __future__ import annotations
@@ -26,6 +34,8 @@ from benchscribe.records import Gap, Word
 
 VERSION: Final = 1
 """Goes up when a change to the code makes what was kept before wrong."""
+_MOST_BESIDE: Final = 24
+"""Recordings of a folder that are remembered."""
 S = TypeVar("S", bound=Struct)
 
 
@@ -44,6 +54,13 @@ class FileStamp(Struct, frozen=True):
     size: int
     changed_ns: int
     digest: str
+
+
+class FolderIndex(Struct, frozen=True):
+    """The recordings that were heard in one folder, whether they are still there or not."""
+
+    digests: tuple[str, ...]
+    """Sums of their bytes, the newest last."""
 
 
 def settings_key(model_key: str, options: ListenOptions) -> str:
@@ -87,6 +104,22 @@ def load_file(cache_dir: Path, digest: str, settings: str) -> HeardFile | None:
 def keep_file(cache_dir: Path, digest: str, settings: str, heard: HeardFile) -> None:
     """Keep what was heard in a recording."""
     _write(_file_place(cache_dir, digest, settings), heard)
+
+
+def heard_beside(cache_dir: Path, folder: Path) -> tuple[str, ...]:
+    """Give the sums of the recordings that were heard in a folder, the newest last."""
+    known = _read(_folder_place(cache_dir, folder), FolderIndex)
+    return known.digests if known else ()
+
+
+def keep_beside(cache_dir: Path, folder: Path, digest: str) -> None:
+    """Keep that a recording was heard in a folder."""
+    others = [d for d in heard_beside(cache_dir, folder) if d != digest]
+    _write(_folder_place(cache_dir, folder), FolderIndex((*others[1 - _MOST_BESIDE :], digest)))
+
+
+def _folder_place(cache_dir: Path, folder: Path) -> Path:
+    return cache_dir / "folders" / f"{_digest(str(folder.resolve()).encode())}.json"
 
 
 def _file_place(cache_dir: Path, digest: str, settings: str) -> Path:
