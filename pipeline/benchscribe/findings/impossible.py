@@ -1,4 +1,4 @@
-"""Sizes that cannot be, and sizes of one hole or joint said twice differently."""
+"""Sizes that cannot be."""
 
 from __future__ import annotations
 
@@ -7,31 +7,30 @@ from fractions import Fraction
 from functools import cache
 from importlib.resources import files
 
-from msgspec import structs
-
-from benchscribe.findings.scene import Scene, equal_sizes
+from benchscribe.findings.scene import Scene
 from benchscribe.findings.wording import size
 from benchscribe.records import Dimension, Finding, Listed, Measure, Part, Said
 from benchscribe.spoken.plan import plain, size_of
 from benchscribe.spoken.words import singular
 
-_OTHER_ONE = frozenset(
-    "other another second smaller bigger larger first one two different then next opposite".split()
-)
-
-_COMMON = frozenset(
-    "that this with from they them then those these there have just what when your mine like into each both will about which".split()
-)
 _ACROSS = frozenset({"square", "round", "thick", "wide", "across", "long", "diameter"})
 _NEVER = frozenset("don't never nobody wouldn't couldn't can't cannot nearly almost unless without".split())
-_SHARED = 2
 _SURE_OF_THE_PART = 0.6
+_HELD = 0.3
+_TALKED_OF = 45
+"""Words in which the hole or joint was named that a depth is of."""
+_SURE_THROUGH = 0.55
+_NO_SLIP = 2
+"""A depth of more than so many times the thickness is not into it: it is of something else, or along the piece."""
+_NO_DEPTH = frozenset({"mistake", "taken-back", "quoted-plan", "rough", "stock", "check", "comparison"})
+_GO = frozenset(
+    "go goes going went drill drills drilled bore bored sink sinks sunk cut cuts plunge plunged take mill milled".split()
+)
+_ALONG = frozenset({"end", "grain", "lengthwise", "lengthway", "edge"})
+"""A hole in the end or the edge goes along the piece, not through its thickness."""
 _JUST_BEFORE = 5
 _WINDOW = 12
-_BREATH = 8
-_NAMED = 0.4
-_APART_S = 12.0
-"""Two sizes said closer together than this are two sizes of one thing, not the same one twice."""
+_EDGE = 24
 
 
 @cache
@@ -65,7 +64,53 @@ def impossibilities(scene: Scene) -> list[Finding]:
             found.append(
                 scene.finding("impossible", measure, why=why, confidence=sure, part=name, dimension=dimension)
             )
-    return found
+    told = {finding.span for finding in found}
+    return found + [f for f in (_cut_through(scene, m) for m in scene.measures if m.span not in told) if f]
+
+
+def _cut_through(scene: Scene, measure: Measure) -> Finding | None:
+    """Find a hole or joint said to go further in than its piece is thick, wherever its size was placed: "go in five centimetres"."""
+    if measure.taken_back or measure.unit == "degree" or measure.role in _NO_DEPTH:
+        return None
+    if not _goes_in(scene, measure) or _denied(scene, measure):
+        return None
+    part = _worked_on(scene, measure)
+    tokens = scene.talk.tokens[max(0, measure.span[0] - _TALKED_OF) : measure.span[1] + _JUST_BEFORE]
+    words = {singular(word) for word in tokens}
+    thick = (
+        next((e for e in part.listed if e.dimension == "thickness" and not e.feature), None) if part else None
+    )
+    if part is None or thick is None or not words & (_features()["cut_into"] | _features()["bored"]):
+        return None
+    if words & _ALONG:
+        return None
+    spoken = size(Said(measure.value, measure.unit))
+    text = f"A cut {spoken} deep goes through {part.name}, which is {{}} thick."
+    why = _too_much(size_of(measure), thick, text)
+    if not why or size_of(measure) > _NO_SLIP * _plain(thick):
+        return None
+    return scene.finding(
+        "impossible", measure, why=why, confidence=_SURE_THROUGH, part=part.name, dimension="depth"
+    )
+
+
+def _goes_in(scene: Scene, measure: Measure) -> bool:
+    """Tell whether a size is a depth by the words right at it: "an inch deep", "go down one inch"."""
+    tokens, (start, end) = scene.talk.tokens, measure.span
+    if end < len(tokens) and tokens[end] == "deep" and scene.talk.same_sentence(start, end):
+        return True
+    before = tokens[max(0, start - _JUST_BEFORE) : start]
+    return bool(before) and before[-1] in ("in", "down") and bool(_GO & set(before))
+
+
+def _worked_on(scene: Scene, measure: Measure) -> Part | None:
+    """Give the part in hand, or, where nothing is, the one that was surely in hand just before."""
+    for word in range(measure.span[0], max(-1, measure.span[0] - _TALKED_OF), -1):
+        hand = scene.hand_at(word)
+        sure = _HELD if word == measure.span[0] else _SURE_OF_THE_PART
+        if hand and hand.parts and hand.confidence >= sure:
+            return scene.parts.get(hand.parts[0])
+    return None
 
 
 def _denied(scene: Scene, measure: Measure) -> bool:
@@ -86,7 +131,7 @@ def _why(scene: Scene, measure: Measure, part: Part) -> str:
         return _too_small(scene, measure, part)
     if measure.role == "tool":
         return _too_wide(scene, measure, part, sizes, "boring_tools")
-    if measure.role != "feature" or not sizes:
+    if measure.role not in ("feature", "none") or not sizes or measure.verdict != "not-listed":
         return ""
     if measure.dimension == "depth":
         return _too_deep(scene, measure, part, sizes)
@@ -116,11 +161,26 @@ def _too_wide(scene: Scene, measure: Measure, part: Part, sizes: dict[Dimension,
     if behind != "boring_tools":
         near |= _right_before(scene, measure)
     across = sizes.get("diameter") or sizes.get("width")
+    how = "across"
+    if "thickness" in sizes and _in_the_edge(scene, measure):
+        across, how = sizes["thickness"], "thick"
     if across is None or not near & _features()[behind]:
         return ""
     spoken = size(Said(measure.value, measure.unit))
-    text = f"A hole of {spoken} is wider than {part.name}, which is {{}} across."
+    text = f"A hole of {spoken} is wider than {part.name}, which is {{}} {how} there."
     return _too_much(size_of(measure), across, text)
+
+
+def _in_the_edge(scene: Scene, measure: Measure) -> bool:
+    """Tell whether a hole goes into the edge of its piece, in the same sentence or the one before: then the thickness is what it has."""
+    talk, here = scene.talk, measure.span[0]
+    for at in range(max(0, here - _EDGE), here):
+        if (
+            talk.tokens[at] in ("edge", "edges", "edgewise")
+            and talk.sentence_of[here] - talk.sentence_of[at] <= 1
+        ):
+            return talk.tokens[at - 1] in ("narrow", "thin", "the", "its", "an") and at > 0
+    return False
 
 
 def _right_before(scene: Scene, measure: Measure) -> set[str]:
@@ -167,103 +227,3 @@ def _too_much(said: Fraction, limit: Listed, text: str) -> str:
     if limit.value is None or said < plain(limit.value, limit.unit):
         return ""
     return text.format(size(Said(limit.value, limit.unit)))
-
-
-def contradictions(scene: Scene) -> list[Finding]:
-    """Find a hole, joint or mark whose same size was said twice, differently, with no correction between.
-
-    The two must speak of the same thing: a like dimension, at least two telling words in common, and the same part with a feature among
-    those words; or the second takes up what was said before ("oh, and that hollow"), whatever part is in hand by then.
-    """
-    names = frozenset().union(*(_features()[kind] for kind in ("cut_into", "bored", "other")))
-    features = [m for m in scene.measures if _of_a_feature(m)]
-    words = {m.span: _words_near(scene, m) for m in features}
-    found: list[Finding] = []
-    for place, measure in enumerate(features):
-        if words[measure.span] & _OTHER_ONE or any(equal_sizes(m, measure) for m in features[:place]):
-            continue
-        again = _takes_up(scene, measure)
-        best: tuple[int, Measure] | None = None
-        for first in features[:place]:
-            shared = words[first.span] & words[measure.span]
-            if first.part is None or len(shared) < _SHARED or not _may_contradict(first, measure):
-                continue
-            if words[first.span] & _OTHER_ONE:
-                continue
-            fit = len(shared) + 2 * (first.dimension == measure.dimension) + (first.part == measure.part)
-            same = first.part == measure.part and shared & names
-            if (same or (again and fit >= _SHARED + 2)) and (best is None or fit >= best[0]):
-                best = (fit, first)
-        if best:
-            found.append(_contradiction(scene, best[1], measure, words[best[1].span] & words[measure.span]))
-    return found
-
-
-def _contradiction(scene: Scene, first: Measure, measure: Measure, shared: set[str]) -> Finding:
-    one, two = Said(first.value, first.unit), Said(measure.value, measure.unit)
-    why = (
-        f'Of {first.part} and "{", ".join(sorted(shared))}" you said {size(one)} before and {size(two)} here, '
-        "with no correction between."
-    )
-    dimension = measure.dimension if first.dimension in (None, "other") else first.dimension
-    if dimension in (None, "other") and shared & _features()["bored"]:
-        dimension = "diameter"
-    finding = scene.finding(
-        "contradiction",
-        measure,
-        why=why,
-        confidence=0.55,
-        part=_named_with(scene, measure) or first.part,
-        dimension=dimension,
-    )
-    return structs.replace(finding, evidence=(*finding.evidence, f"before: {first.words}"))
-
-
-def _named_with(scene: Scene, measure: Measure) -> str | None:
-    """Give the part named in the same breath as a size, where it is the only one."""
-    first, last = measure.span[0] - _BREATH, measure.span[0]
-    named = {
-        m.name
-        for m in scene.mentions.mentions
-        if m.kind == "part" and m.confidence >= _NAMED and first <= m.span[0] < last
-    }
-    return named.pop() if len(named) == 1 else None
-
-
-def _takes_up(scene: Scene, measure: Measure) -> bool:
-    """Tell whether the maker comes back to something: "oh, before I forget"."""
-    before = " ".join(scene.talk.tokens[max(0, measure.span[0] - _WINDOW - 4) : measure.span[0]])
-    return any(f" {phrase} " in f" {before} " for phrase in _features()["again"])
-
-
-def _of_a_feature(measure: Measure) -> bool:
-    return (
-        measure.listed is None
-        and measure.role in ("feature", "none")
-        and not measure.taken_back
-        and measure.unit != "degree"
-    )
-
-
-def _words_near(scene: Scene, measure: Measure) -> set[str]:
-    """Give the telling words around a measure, in its sentence and the one before."""
-    first = max(0, measure.span[0] - _WINDOW)
-    last = min(len(scene.talk.tokens), measure.span[1] + _WINDOW)
-    inside = scene.talk.sentence_of[measure.span[0]]
-    return {
-        singular(scene.talk.tokens[i])
-        for i in range(first, last)
-        if len(scene.talk.tokens[i]) > 3
-        and not scene.talk.tokens[i][0].isdigit()
-        and inside - 1 <= scene.talk.sentence_of[i] <= inside
-        and scene.talk.tokens[i] not in _COMMON
-    }
-
-
-def _may_contradict(first: Measure, second: Measure) -> bool:
-    if equal_sizes(first, second):
-        return False
-    if first.start_s is not None and second.start_s is not None and second.start_s - first.start_s < _APART_S:
-        return False
-    like = first.dimension == second.dimension or "other" in (first.dimension, second.dimension)
-    return like and Fraction(1, 2) < size_of(first) / size_of(second) < 2

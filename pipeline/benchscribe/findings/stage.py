@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from benchscribe.findings.contradictions import contradictions
 from benchscribe.findings.counts import counts
 from benchscribe.findings.coverage import coverage_of
 from benchscribe.findings.derived import derivations
 from benchscribe.findings.disagree import disagreements
-from benchscribe.findings.impossible import contradictions, impossibilities
+from benchscribe.findings.impossible import impossibilities
 from benchscribe.findings.markers import marked_passages
 from benchscribe.findings.options import Found
 from benchscribe.findings.scene import Scene

@@ -28,6 +28,8 @@ _SIGN_FADES: Final = (1.0, 0.7, 0.4)
 """What a weak sign counts in the size's own sentence, in the next one, and in the one beyond; no further."""
 _SIGN_STEP: Final = 16
 """Words that stand for a sentence where talk has no full stops."""
+_CHOICE_FADES: Final = (1.0, 0.95, 0.75, 0.5, 0.3)
+"""What a maker's choice counts by the sentences from it: it mostly stands with the size; what is wrong with a plan is told at length."""
 _SIGNS: Final = 2.6
 """Most that weak signs come to."""
 
@@ -130,6 +132,8 @@ class Language:
                 (span[0] - hit.end, _BEFORE) if hit.end <= span[0] else (hit.start - span[1], reach)
             )
             weight = cue.weight * (1 - _FADE * max(0, apart) / reach)
+            if cue.name == "changed":
+                weight *= _CHOICE_FADES[min(self._apart(hit, span), len(_CHOICE_FADES) - 1)]
             if weight > max(heard.get(cue.name, [0.0])):
                 because[cue.name] = " ".join(self.talk.tokens[hit.start : hit.end])
             # Two weak signs make a strong one; more of them add nothing.
@@ -144,9 +148,11 @@ class Language:
 
     def _sign_share(self, hit: Hit, span: Span) -> float:
         """Give what a weak sign counts for a size, by the sentences between them."""
-        talk = self.talk
-        if talk.punctuated:
-            apart = abs(talk.sentence_of[hit.start] - talk.sentence_of[span[0]])
-        else:
-            apart = max(hit.start - span[1], span[0] - hit.end, 0) // _SIGN_STEP
+        apart = self._apart(hit, span)
         return _SIGN_FADES[apart] if apart < len(_SIGN_FADES) else 0.0
+
+    def _apart(self, hit: Hit, span: Span) -> int:
+        """Give how many sentences lie from a phrase to a size, or as many words as stand for them."""
+        if self.talk.punctuated:
+            return abs(self.talk.sentence_of[hit.start] - self.talk.sentence_of[span[0]])
+        return max(hit.start - span[1], span[0] - hit.end, 0) // _SIGN_STEP
