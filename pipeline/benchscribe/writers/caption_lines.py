@@ -52,19 +52,20 @@ def break_lines(
     if len(whole) <= width:
         return (whole,)
     marks = (0, *accumulate(len(t) + 1 for t in texts))
+    tears = [_tear(text, bound=n in bound) for n, text in enumerate(texts)]
+    tears[-1] = 0.0
     # best[i]: least cost of laying out texts[:i], fewest lines first
     best: list[tuple[int, float, int]] = [(0, 0.0, 0)]
     for end in range(1, len(texts) + 1):
         options = []
+        torn = tears[end - 1]
         for start in range(end - 1, -1, -1):
             length = marks[end] - marks[start] - 1
             if length > width and start < end - 1:
                 break
             lines, cost, _ = best[start]
-            here = ((width - min(length, width)) / width) ** 2
-            if end < len(texts):
-                here += _tear(texts[end - 1], bound=end - 1 in bound)
-            options.append((lines + 1, cost + here, start))
+            left = width - length if length < width else 0
+            options.append((lines + 1, cost + (left / width) ** 2 + torn, start))
         best.append(min(options))
     lines_out: list[str] = []
     end = len(texts)

@@ -43,14 +43,20 @@ class Token(Struct, frozen=True):
         return self.span[1] - self.span[0]
 
 
-def tokens(record: EpisodeRecord) -> tuple[Token, ...]:
-    """Give everything that was said, in order, as it is to be read; every word exactly once."""
+def tokens(record: EpisodeRecord, span: Span | None = None) -> tuple[Token, ...]:
+    """Give everything that was said, in order, as it is to be read; every word exactly once.
+
+    Args:
+        record: The episode.
+        span: Only what was said here; a size that runs over the edge stands where it begins. None for everything.
+    """
     words = record.transcript.words
-    shown = dict(_rewritten(record))
+    within = span or (0, len(words))
+    shown = dict(_rewritten(record, within))
     bound = {n for m in record.mentions for n in range(m.span[0], m.span[1] - 1)}
     made = []
-    at = 0
-    while at < len(words):
+    at = within[0]
+    while at < within[1]:
         end, text = shown.get(at, (at + 1, words[at].text))
         text = _SMALL_I.sub(r"\1I", plain(text))
         if text:
@@ -72,12 +78,7 @@ def said_text(record: EpisodeRecord, span: Span, text: str) -> str:
     """
     if _letters(record.transcript.text(span)) != _letters(text):
         return plain(text)
-    return " ".join(t.text for t in tokens_within(record, span))
-
-
-def tokens_within(record: EpisodeRecord, span: Span) -> tuple[Token, ...]:
-    """Give what was said in a stretch; a size that runs over its edge stands where it begins."""
-    return tuple(t for t in tokens(record) if span[0] <= t.span[0] < span[1])
+    return " ".join(t.text for t in tokens(record, span))
 
 
 def _letters(text: str) -> str:
@@ -105,14 +106,18 @@ def spoken_size(measure: Measure) -> str:
     return written
 
 
-def _rewritten(record: EpisodeRecord) -> Iterable[tuple[int, tuple[int, str]]]:
+def _rewritten(record: EpisodeRecord, within: Span) -> Iterable[tuple[int, tuple[int, str]]]:
     """Give, for the first word of each stretch that is written otherwise, its end and its text. No two overlap."""
     words = record.transcript.words
     taken: set[int] = set()
 
     def free(span: Span) -> bool:
         inside = range(span[0], span[1])
-        return 0 <= span[0] < span[1] <= len(words) and taken.isdisjoint(inside)
+        return (
+            within[0] <= span[0] < min(span[1], within[1])
+            and 0 <= span[0] < span[1] <= len(words)
+            and taken.isdisjoint(inside)
+        )
 
     for measure in record.measures:
         if free(measure.span):
