@@ -7,6 +7,7 @@ import hashlib
 import os
 import re
 import tempfile
+import tomllib
 from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final, Unpack
@@ -84,10 +85,8 @@ def change_decisions(
 
 def _spaced(text: str) -> str:
     """Put a blank line before each table, for the eye; the text stays as it is where that would change what it says."""
-    import tomlkit
-
     spaced = re.sub(r"(?m)^(?!#)(.+)\n(?=\[\[)", r"\1\n\n", text)
-    return spaced if tomlkit.parse(spaced) == tomlkit.parse(text) else text
+    return spaced if tomllib.loads(spaced) == tomllib.loads(text) else text
 
 
 def put_table(document: TOMLDocument, name: str, entry: Mapping[str, Any], *, row: int | None = None) -> None:
