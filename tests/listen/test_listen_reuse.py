@@ -185,7 +185,7 @@ def test_of_a_cut_that_is_exported_again_only_what_changed_is_heard(
     for word in kept:
         there = [w for w in second.words if abs((w.start_s or 0.0) - (word.start_s or 0.0)) <= 0.02]
         assert [w.text for w in there] == [word.text], word
-    assert len(kept) > 0.8 * len(first.words)
+    assert len(kept) > 0.7 * len(first.words)
     assert [w.text for w in second.words].count("changed") == len(oracle.seconds)
 
 
