@@ -124,7 +124,14 @@ def _rest_of_a_metre(
     if at:
         factor = {"mm": 1, MIL: 1, "cm": 10}.get(at[0])
         return _as_mm(metres, whole + value * factor, at[1]) if factor else None
-    if joined(tokens, end) and tokens[end].text in ("of", "times", "pieces", "lengths", "by", "x"):
+    after = tokens[end].text if joined(tokens, end) else ""
+    if after in ("times", "pieces", "lengths") or (after in ("of", "by", "x") and (and_word or value < 10)):
+        return None
+    if (
+        after == "of"
+        and joined(tokens, end + 1)
+        and tokens[end + 1].text in ("these", "those", "them", "the")
+    ):
         return None
     if value >= 100:
         return _as_mm(metres, whole + value, end)
