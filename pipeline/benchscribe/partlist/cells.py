@@ -170,8 +170,8 @@ def _pieces(text: str, found: tuple[Number, ...]) -> tuple[Piece, ...]:
             continue
         pieces.append(Piece(number.value, number.unit, _label(before, after, index), number.step))
     shared = next((p.unit for p in reversed(pieces) if p.unit not in (None, "degree")), None)
-    # "18 x 300 x 450 mm": the unit at the end is the unit of all.
-    if shared and pieces[-1].unit == shared:
+    # "18 x 300 x 450 mm": the unit at the end is the unit of all; but "1/4 x 3/4 x 17 ft" is a long piece of a small section.
+    if shared and shared not in ("foot", "yard", "m") and pieces[-1].unit == shared:
         pieces = [p if p.unit else Piece(p.value, shared, p.label, p.step) for p in pieces]
     if any(p.label == "square" for p in pieces):
         pieces = [q for p in pieces for q in ([p, p] if p.label == "square" else [p])]

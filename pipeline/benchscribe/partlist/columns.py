@@ -8,6 +8,7 @@ from typing import Final
 
 from msgspec import Struct, structs
 
+from benchscribe.partlist.chain import form
 from benchscribe.partlist.counts import read_count
 from benchscribe.partlist.grid import Grid, Row
 from benchscribe.partlist.guess import apart, column, guess, row_of_units, running, small, wordy
@@ -163,6 +164,8 @@ def _joined(row: Row, below: Row) -> tuple[Heading, ...] | None:
 
 
 def _is_group(text: str) -> bool:
+    if re.search(r"\d", text) or len(read_heading(text).qualifier.split()) > 1:
+        return False  # a title, or a remark over the whole table
     return read_heading(text).role in ("size", "") or bool(
         re.search(r"rough|finish|size|dimension|rev|edition", plain(text))
     )
@@ -181,27 +184,43 @@ def _settle(headings: tuple[Heading, ...], rows: tuple[Row, ...]) -> tuple[Headi
             out[i] = structs.replace(heading, role="")  # where a hole stands, or a leg of a bent bar
     roles = [h.role for h in out]
     for i, heading in enumerate(out):
-        if heading.role == "d":
-            tall = "height" in roles or (
-                "width" in roles and "length" not in roles and "thickness" not in roles
-            )
-            out[i] = structs.replace(heading, role="depth" if tall else "diameter")
-        elif heading.role == "number":
-            counted = "count" in roles or (running(sample, i) and "ref" not in roles)
-            out[i] = structs.replace(heading, role="ref" if counted or not small(sample, i) else "count")
-        elif heading.role == "moulding":
-            words_below = wordy(sample, i) > _MOSTLY / 2
-            out[i] = structs.replace(
-                heading,
-                role="material"
-                if words_below and "material" not in roles
-                else "notes"
-                if words_below
-                else "width",
-            )
-        elif heading.role == "sheet" and "material" not in roles and _stock(sample, i):
-            out[i] = structs.replace(heading, role="material")
+        role = _settled(heading, i, frozenset(roles), sample)
+        if role != heading.role:
+            out[i] = structs.replace(heading, role=role)
     return _told_apart(guess(list(_one_name(out, sample)), sample))
+
+
+def _settled(heading: Heading, i: int, roles: frozenset[str], sample: tuple[Row, ...]) -> str:
+    """Give the role of a heading that has several, by the other headings and by what stands below."""
+    role = heading.role
+    if role == "d":
+        tall = "height" in roles or ("width" in roles and not roles & {"length", "thickness"})
+        return "depth" if tall else "diameter"
+    if role == "number":
+        counted = "count" in roles or (running(sample, i) and "ref" not in roles)
+        return "ref" if counted or not small(sample, i) else "count"
+    if role == "moulding" and wordy(sample, i) <= _MOSTLY / 2:
+        return "width"
+    if role == "material" and heading.unit and _numeric(sample, i):
+        return "thickness"  # "Leather mm" over 2.5, 3.0
+    if "material" not in roles:
+        profile = role == "notes" and "profile" in plain(heading.text) and _formed(sample, i)
+        if profile or role == "moulding" or (role == "sheet" and _stock(sample, i)):
+            return "material"
+    return "notes" if role == "moulding" else role
+
+
+def _numeric(rows: tuple[Row, ...], index: int) -> bool:
+    cells = column(rows, index)
+    return 2 * sum(bool(re.fullmatch(r"[\d.,/ -]+", c)) for c in cells) > len(cells)
+
+
+def _formed(rows: tuple[Row, ...], index: int) -> bool:
+    """Tell whether a column names stock by its form: flat, tube, plate, T-slot."""
+    cells = [plain(c) for c in column(rows, index)]
+    return 2 * sum(
+        bool(form(c) or re.search(r"\b[tv]-?slot\b|\bprofile\b|\bsection\b", c)) for c in cells
+    ) >= len(cells)
 
 
 def _stock(rows: tuple[Row, ...], index: int) -> bool:
@@ -220,6 +239,12 @@ def _told_apart(headings: list[Heading]) -> tuple[Heading, ...]:
     main = (*DIMENSIONS[1:6], "size")
     if not any(h.role in main and not h.rough for h in headings):
         headings = [structs.replace(h, rough=False) for h in headings]
+    done = {h.role for h in headings if h.finished}
+    sized = (*main, "thickness")
+    headings = [
+        structs.replace(h, rough=True) if h.role in sized and h.role in done and not h.finished else h
+        for h in headings
+    ]
     features = {w for known in words()["features"].values() for w in known}
     out = []
     for heading in headings:

@@ -19,9 +19,9 @@ from benchscribe.units import is_length, to_mm
 KEPT: Final = "kept in words: a number here was not read as a size of the part"
 """What is said of a note with a number that was not read."""
 _STOCK_NAME: Final = re.compile(
-    r"\b[1-8]x\d{1,2}\b(?!\s*x)|\bno\.?\s*\d+|#\s*\d+|\b\d+/\d+\s*oz\b|\b[a-z]+\d[\w.-]*|(?<!x )(?<!x)\b\d{3,4}(?:-[a-z]\w*)?(?!\s*(?:x|mm))\b|\b(?:5|6|8|10|12|16)/4\b"
+    r"\b[1-8]x\d{1,2}\b(?!\s*x)|\bno\.?\s*\d+|#\s*\d+|\b\d+/\d+\s*oz\b|\b[a-z]+\d[\w.-]*|(?<!x )(?<!x)\b\d{3,4}(?:-[a-z]\w*)?(?!\s*(?:x|mm))\b|\b(?:5|6|8|10|12|16)/4\b|\b\d{1,2}[\s-]*ply\b(?=\s+[a-z])"
 )
-"""What stock is called: 2x4, no. 10, 6061-T6, 1018, 8/4."""
+"""What stock is called: 2x4, no. 10, 6061-T6, 1018, 8/4, 6 ply maple."""
 _CHAIN: Final = re.compile(r"\d\s*(?:mm|cm|in|\")?\s*x\s*[\d.]|\bsq\b|\bsquare\b|ø|\bdia\b")
 
 
@@ -103,7 +103,8 @@ def from_material(
     have: set[str] = {x.dimension for x in listed if not x.rough and not x.feature and x.value is not None}
     heading = next((h.text for h in reading.table.headings if h.role == "material"), "material")
     shape = chain.shape_of("", clean, plain(heading), told.name)
-    named = _stock(pieces, have, shape, reading.units)
+    leads = bool(found[0].unit) and not clean[:start].strip() and bool(re.match(r"\s*[a-z]{3}", clean[end:]))
+    named = _stock(pieces, have, shape, reading.units, about=told.about, leads=leads)
     if named is None:
         why = "a size stands in the name of the stock, and nothing says of what: not taken"
         notes.append(CellNote(row=row.number, column=heading, text=told.material, note=why))
@@ -119,7 +120,7 @@ def _is_size(clean: str, found: Sequence[Number]) -> bool:
 
 
 def _stock(
-    pieces: Sequence[Piece], have: set[str], shape: str, units: str
+    pieces: Sequence[Piece], have: set[str], shape: str, units: str, *, about: str, leads: bool
 ) -> list[tuple[str, Piece, bool]] | None:
     """Name the sizes of the stock; None where nothing says what they are."""
     labels = [p.label for p in pieces]
@@ -146,6 +147,8 @@ def _stock(
     if len(pieces) != 1:
         return None
     name = {"sheet": "thickness", "round": "diameter", "tube": "diameter", "tape": "width"}.get(shape, "")
+    if not name and not have & {"thickness", "diameter"} and leads and not chain.long_round(about):
+        name = "thickness"  # "4 mm okoume", "0.8 mm steel": so the trade names a sheet
     if not name or (
         name == "thickness" and len(have & {"thickness", "width", "length", "height", "depth"}) > 2
     ):

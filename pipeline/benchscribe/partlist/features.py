@@ -28,7 +28,14 @@ _LABELS: Final = (
     ("height", re.compile(r"^[\s-]*(?:high|tall)\b")),
     ("width", re.compile(r"^[\s-]*(?:wide|width|w)\b")),
 )
+_LABELLED: Final = re.compile(r"^[\s-]*(?:crs|ctrs|cts|centres|centers|seams|hems)\b")
+_COUNTED: Final = re.compile(
+    r"\s*(?:at|@)\s|\s*x\s*m\d|\s*[tv]-?slot|\s*x\s*[\d.]+\s*(?:°|deg)|\s+[a-z]{2,}[^s\W\d]s\b"
+)
+"""What follows a count or a name: "9 at 8 in crs", "4 x M5", "2040 V-slot", "4 x 90°", "23 sockets"."""
 _LEADS: Final = re.compile(r"\b(thickness|width|length|height|diameter|dia|radius|thk)\s*[:=]?\s*$")
+_REACHED: Final = re.compile(r"\bto\s*$")
+"""What stands before a size that something is brought to ("taper to 3/4", "skived to 1 mm"): the size left, not of the feature."""
 _CARRIED: Final = frozenset({"depth", "length", "width"})
 """What a clause after a comma may still say of the feature before it: "mortise 2 x 7 1/2, 4 1/8 deep"."""
 _OWN: Final = frozenset({"thickness", "width", "length", "height", "diameter", "radius", "inside"})
@@ -162,7 +169,7 @@ def _clause(clause: str, named: str, feature: str) -> tuple[list[FeatureSize], b
             out.append(FeatureSize("angle", number.value, "degree", of, clause))
         elif _no_size(clause, number, feature):
             continue
-        elif _AWAY.match(clause[number.end :]):
+        elif _AWAY.match(clause[number.end :]) or _left_over(clause, number, feature):
             missed = True
         elif not feature or (not named and feature != "hole" and _label(clause, number) not in _CARRIED):
             own = _own(clause, number)
@@ -172,6 +179,11 @@ def _clause(clause: str, named: str, feature: str) -> tuple[list[FeatureSize], b
             left.append(number)
     sizes = _sized(clause, feature, left)
     return out + sizes, missed or len(sizes) < len(left)
+
+
+def _left_over(clause: str, number: Number, feature: str) -> bool:
+    """Tell a size that something is brought to and that says not of what ("taper to 3/4")."""
+    return bool(_REACHED.search(clause[: number.start])) and feature != "skive" and not _label(clause, number)
 
 
 def _no_size(clause: str, number: Number, feature: str) -> bool:
@@ -185,8 +197,8 @@ def _no_size(clause: str, number: Number, feature: str) -> bool:
         return True
     if number.step != "whole" or number.unit:
         return False
-    if re.match(r"\s*x\s*[\d.]+\s*(?:°|deg)", after):
-        return True  # "4 x 90°"
+    if _COUNTED.match(after) and not _LABELLED.match(after):
+        return True
     if _SPACING.match(after) or (_SPACED.search(before) and feature):
         return False
     if follows.match(after) and not (
@@ -199,6 +211,8 @@ def _no_size(clause: str, number: Number, feature: str) -> bool:
 def _own(clause: str, number: Number) -> list[FeatureSize]:
     """Read a size of the part itself ("1/8 thick", "4 wide"): nothing else may be spoken of in the clause."""
     label = _label(clause, number)
+    if _SPACING.match(clause[number.end :]):
+        return [FeatureSize("spacing", number.value, number.unit, "", clause)]
     if label not in _OWN:
         return []
     rest = re.findall(r"[a-z]{2,}", clause[: number.start] + " " + clause[number.end :])
@@ -218,6 +232,8 @@ def _sized(clause: str, feature: str, left: list[Number]) -> list[FeatureSize]:
     if len(left) == 1 and feature in known["singles"]:
         order = [known["singles"][feature]]
     named = [_named(clause, n) for n in left]
+    if "diameter" in named and len(left) > 1:  # "tenon 1/2 dia x 3/4", "hole 6 dia x 20"
+        order = ["depth" if feature in ("hole", "counterbore", "notch") else "length"]
     order = [d for d in order if d not in named]
     out = []
     for number, word in zip(left, named, strict=True):
@@ -236,6 +252,8 @@ def _label(clause: str, number: Number) -> str:
     before = clause[: number.start].rstrip()
     if before.endswith("ø"):
         return "diameter"
+    if _REACHED.search(before):
+        return "thickness" if "skiv" in clause else ""
     lead = _LEADS.search(before)
     return {"dia": "diameter", "thk": "thickness"}.get(lead[1], lead[1]) if lead else ""
 

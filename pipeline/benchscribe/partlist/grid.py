@@ -15,7 +15,7 @@ from benchscribe.errors import PartListError
 LIMIT_BYTES: Final = 64 * 1024 * 1024
 _LOOK: Final = 250
 """Lines from the top in which a comment may say the unit."""
-DELIMITERS: Final = (",", ";", "\t", "|")
+DELIMITERS: Final = (",", ";", "\t", "|", ":")
 
 
 class Row(Struct, frozen=True, array_like=True):

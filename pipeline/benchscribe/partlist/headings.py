@@ -24,6 +24,7 @@ class Heading(Struct, frozen=True):
     text: str
     unit: str | None = None
     rough: bool = False
+    finished: bool = False
     edition: str = ""
     order: tuple[str, ...] = ()
     """For a column of several sizes: the dimensions in the order that the heading gives."""
@@ -71,20 +72,20 @@ def read_heading(text: str, group: str = "") -> Heading:
     clean, edition = _take_edition(clean)
     clean = re.sub(r"[()\[\]:;,*_?!]|\.(?=\s|$)|\.(?=[a-z])", " ", clean).replace("'", "")
     clean = " ".join(clean.split())
-    rough = False
+    rough = finished = False
     if clean not in _roles():
         clean, rough = _take_modifier(clean, "rough")
         clean, finished = _take_modifier(clean, "finished")
         if rough and finished:  # "Rough / finished": the cells say which is which
-            clean, rough = clean.strip(" /&-") or "size", False
+            clean, rough, finished = clean.strip(" /&-") or "size", False, False
     if clean in ("section", "cross section", "cross-section", "sect", "scantling", "scantlings"):
         order = ("thickness", "width")
     if order or (not clean and (rough or unit or edition or group)):
-        return Heading("size", shown, order_unit or unit, rough, edition, order, _qualifier(clean))
+        return Heading("size", shown, order_unit or unit, rough, finished, edition, order, _qualifier(clean))
     role, qualifier = _lookup(clean)
     if role in DIMENSIONS and qualifier in _tables()["modifiers"]["rough_before"]:
         rough, qualifier = True, ""
-    return Heading(role, shown, unit, rough, edition, (), qualifier, "", eighths)
+    return Heading(role, shown, unit, rough, finished, edition, (), qualifier, "", eighths)
 
 
 def own_words() -> frozenset[str]:

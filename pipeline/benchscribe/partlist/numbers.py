@@ -43,7 +43,7 @@ _BOLT_PITCHES: Final = frozenset({"10", "11", "12", "13", "14", "16", "18", "20"
 
 _TOLERANCES: Final = (
     re.compile(r"(?:\+\s*/\s*-|±)\s*[\d./]+(?:\s*(?:mm|in|\"))?"),
-    re.compile(r"(?:(?<=[\s(/])|(?<=\d))[+-]\s?(?:\d*\.\d+|0)(?![\d.]|/\d)(?:\s*(?:mm|in\b|\"))?"),
+    re.compile(r"(?:(?<=[\s(/])[+-]|(?<=\d)\+)(?:0?\.\d+|0)(?![\d.]|/\d)(?:\s*(?:mm|in\b|\"))?"),
     re.compile(r"(?<=\d)\s*(?:js|[fghkmnp])(?:[5-9]|1[01])\b(?!\s*x)"),
 )
 """`±0.1`, `+.001 -.000`, and the letters of the ISO 286 system of fits (`h6`, `m6`, `H7`)."""

@@ -15,7 +15,7 @@ from benchscribe.partlist.columns import Table
 from benchscribe.partlist.counts import read_count
 from benchscribe.partlist.grid import Row
 from benchscribe.partlist.guess import lettered
-from benchscribe.partlist.headings import read_heading
+from benchscribe.partlist.headings import read_heading, words
 from benchscribe.partlist.numbers import Number, numbers, plain
 from benchscribe.partlist.reading import Reading, Told
 from benchscribe.partlist.sizes import SIZE_ROLES, sizes_of_row
@@ -239,7 +239,10 @@ def _part(
     )
     about = plain(f"{name} {material}")
     listed = sizes_of_row(
-        reading, Row(row.number, texts), Told(plain(name), about, material, remarks, hardware), notes
+        reading,
+        Row(row.number, texts),
+        Told(plain(name), about, material, _spoken(table, texts), hardware),
+        notes,
     )
     edition = _cell(table, texts, "edition")
     if edition:
@@ -258,9 +261,21 @@ def _part(
     )
 
 
+def _spoken(table: Table, cells: tuple[str, ...]) -> str:
+    """Give the notes as they are read: a column called "Holes" says of what its sizes are."""
+    features = {w for known in words()["features"].values() for w in known}
+    out = []
+    for heading, text in zip(table.headings, cells, strict=False):
+        if heading.role == "notes" and text:
+            of = heading.qualifier or plain(heading.text).strip(" .:")
+            out.append(f"{of} {text}" if of in features else text)
+    return "; ".join(out)
+
+
 def _made(table: Table, cells: tuple[str, ...], name: str) -> bool:
     """Tell whether a row that may be bought or made is made: "Bracket" with two sizes and a material is cut from it."""
     sizes = sum(bool(re.search(r"\d", c)) for c in _size_cells(table, Row(0, cells)))
+    sizes += bool(re.match(r"[\d.,/ ]+(?:mm|in\b|\")", _cell(table, cells, "material")))
     return naming.may_be_made(name) and sizes >= _SIZES_OF_MADE and bool(_cell(table, cells, "material"))
 
 

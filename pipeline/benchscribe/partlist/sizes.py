@@ -45,6 +45,9 @@ def sizes_of_row(reading: Reading, row: Row, told: Told, notes: list[CellNote]) 
         if (cell.note or cell.state == "ditto") and not quiet:
             why = cell.note or "a ditto mark with nothing above it"
             notes.append(CellNote(row=row.number, column=heading.text, text=text, note=why))
+        if heading.role == "angle" and _no_angle(cell, text):
+            cell = Cell("unknown", note="no angle could be read here")
+            notes.append(CellNote(row=row.number, column=heading.text, text=text, note=cell.note))
         if cell.state == "value":
             chained = heading.role == "size"
             known = (
@@ -60,6 +63,14 @@ def sizes_of_row(reading: Reading, row: Row, told: Told, notes: list[CellNote]) 
     if not told.hardware:
         listed += from_material(reading, row, told, listed, notes)
     return listed + _missing(reading, missing, listed, told, note)
+
+
+def _no_angle(cell: Cell, text: str) -> bool:
+    """Tell a slope or a length ("1:8", ".002 per in") from an angle in a column of angles."""
+    bare = [p for p in cell.pieces if p.unit != "degree"]
+    return any(p.unit or p.value < 1 for p in bare) or bool(
+        bare and re.search(r"\bper\b|:|/ft|\bin\b", plain(text))
+    )
 
 
 def _as_sizes(text: str, about: str, heading: str) -> str:
