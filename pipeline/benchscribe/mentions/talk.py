@@ -39,6 +39,8 @@ class Talk(Struct, frozen=True):
     """Index of the utterance that each word is in."""
     spans: tuple[Span, ...]
     """The utterances."""
+    bare: bool = False
+    """It came almost without marks: sentences have no ends to go by."""
 
     def text(self, span: Span) -> str:
         """Give plain words with single spaces; sentence ends and commas are left out."""
@@ -59,10 +61,9 @@ class Talk(Struct, frozen=True):
         first = self.spans[self.utterance_of[index]][0] if index < len(self.utterance_of) else 0
         # Talk without punctuation is cut into utterances by guess: a little of the one before may belong to this clause.
         first = max(0, first - _OVER) if index - first < _OVER else first
-        bare = sum(s == 2 for s in self.stops) * _MARKED < len(self.stops)
         while start > first and index - start < limit and self.stops[start - 1] < 2:
             start -= 1
-            if bare and self.words[start] in _TURNS:
+            if self.bare and self.words[start] in _TURNS:
                 break
         return "".join(f"{w} " for w in self.words[start:index] if w)
 
@@ -110,7 +111,8 @@ def hear(transcript: Transcript, words: tuple[str, ...], repairs: tuple[Repair, 
         for i in range(start, end):
             tags[i] = found[at]
             at += 1 + len(_MARKS[stops[i]])
-    return Talk(tuple(mended), tuple(tags), stops, tuple(owner), spans)
+    unmarked = stops.count(2) * _MARKED < len(stops)
+    return Talk(tuple(mended), tuple(tags), stops, tuple(owner), spans, unmarked)
 
 
 def _stop(text: str) -> int:
