@@ -27,9 +27,12 @@ from benchscribe.errors import BenchscribeError, BuildError, TranscriptError, Wr
 from benchscribe.listen import Progress
 from benchscribe.records import EpisodeInfo, EpisodeRecord
 from benchscribe.show import Listening, note_line, summary
+from benchscribe.stills import take_stills, with_stills
 from benchscribe.writers import EMBEDDED, WRITERS, write_outputs
 from benchscribe.writers.embed import Embedded, embed_beside
 
+_PICTURED = "guide"
+"""The output that shows a picture of each step."""
 NO_BUILD = Build(Path(), BuildFile(), None)
 
 
@@ -192,6 +195,9 @@ def _run(job: Job, out: Path, options: Mapping[str, Any], build: Build) -> Episo
         )
     with Listening(quiet=quiet) as listening:
         record = make_record(job, progress=listening.show)
+    if _PICTURED in (only or WRITERS) and _PICTURED not in exclude:
+        with Listening(quiet=quiet) as looking:
+            take_stills(record, (*job.sources, *filter(None, (cut_media(job),))), out, progress=looking.show)
     written = write_files(record, out, build, only=only, exclude=exclude)
     copy = Embedded(None)
     if (only is None or EMBEDDED in only) and EMBEDDED not in exclude:
@@ -258,6 +264,7 @@ def write_files(
         only: Names of outputs; None for all, with the files for the edit.
         exclude: Names of outputs to leave out.
     """
+    record = with_stills(record, out)
     written = write_outputs(record, out, only=only, exclude=exclude, template_dir=templates_of(build))
     return written + _write_markers(record, out) if only is None else written
 

@@ -106,6 +106,11 @@ def first_sound(container: Any, path: Path) -> Any:  # noqa: ANN401 - PyAV's own
     return next((stream for stream in streams if _is_default(stream)), streams[0])
 
 
+def moving_picture(container: Any) -> Any | None:  # noqa: ANN401 - as above
+    """Give the first stream of moving pictures; None where there is none, or only a cover picture."""
+    return next((stream for stream in container.streams.video if _moves(stream)), None)
+
+
 def length_of(container: Any, stream: Any) -> float | None:  # noqa: ANN401 - as above
     """Give the length that the file says it has, in seconds."""
     if container.duration:
