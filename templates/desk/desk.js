@@ -314,6 +314,7 @@
 
   function ready() {
     roving();
+    $$("nav [aria-current]").forEach((a) => { const strip = a.closest("nav, ol"); if (strip && strip.scrollWidth > strip.clientWidth) strip.scrollLeft = a.offsetLeft - strip.clientWidth / 3; });
     const value = $("#value");
     if (value && value.value) read(value);
   }
