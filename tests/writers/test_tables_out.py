@@ -49,7 +49,24 @@ def test_no_cell_can_act_as_a_formula_and_every_row_is_whole(write: Callable[...
     assert data.endswith(b"\r\n")
 
 
-@pytest.mark.parametrize("text", ["=1", "+1", "-1", "@x", " =1", "\t=1", "\r=1", "\uff1d1"])
+@pytest.mark.parametrize(
+    "text",
+    [
+        "=1",
+        "+1",
+        "-1",
+        "@x",
+        " =1",
+        "\t=1",
+        "\r=1",
+        "\0=1",
+        "\uff1d1",
+        "\uff0b1",
+        "\uff0d1",
+        "\uff201",
+        "\u00a0=1",
+    ],
+)
 def test_a_formula_gets_an_apostrophe(text: str) -> None:
     assert cell(text).startswith("'")
 
@@ -166,3 +183,16 @@ def test_without_times_there_are_no_overlays() -> None:
 def test_an_episode_without_anything_gives_tables_with_only_a_head() -> None:
     assert rows(corrections_csv(make_view(bare()))) == []
     assert rows(cutlist_csv(make_view(bare()))) == []
+
+
+def test_an_overlay_names_the_part_only_where_it_is_sure() -> None:
+    record = published()
+    sized = next(m for m in record.measures if m.part and m.role == "finished" and m.chain is None)
+
+    def shown(confidence: float) -> list[str]:
+        only = replace(sized, confidence=confidence)
+        return [row["text"] for row in rows(overlays_csv(make_view(replace(record, measures=(only,)))))]
+
+    (sure,), (unsure,) = shown(0.9), shown(0.3)
+    assert sure.endswith(f": {unsure}")
+    assert sure.startswith(str(sized.part))
