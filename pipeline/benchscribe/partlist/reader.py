@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Final
 
 from benchscribe.errors import PartListError
+from benchscribe.partlist.called import with_derived_names
 from benchscribe.partlist.columns import Table, find_table, split_tables
 from benchscribe.partlist.grid import LIMIT_BYTES, Grid, decode, delimited, markdown
 from benchscribe.partlist.headings import words
@@ -59,6 +60,7 @@ def read_part_list(
             where=f"{path}, row {main.heading_row}",
             todo="Write one part a row.",
         )
+    parts = with_derived_names(parts)
     return PartList(
         file=path.name,
         parts=tuple(parts),
