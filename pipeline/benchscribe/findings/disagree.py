@@ -295,10 +295,17 @@ def _worked_down(scene: Scene, measure: Measure, listed: Listed) -> bool:
     if listed.value is None or size_of(measure) <= plain(listed.value, listed.unit):
         return False
     first, last = scene.passage(measure.span[0], measure.part)
+    others = (
+        m.span[0]
+        for m in scene.measures
+        if m.span[0] > measure.span[1]
+        and (m.part, m.role in LIVE) == (measure.part, True)
+        and (m.chain is None or m.chain != measure.chain)
+    )
     down = scene.language.around(
         measure.span,
         first=max(first, measure.span[0]),
-        last=min(last, measure.span[1] + _ON_THE_WAY),
+        last=min(last, measure.span[1] + _ON_THE_WAY, next(others, last)),
         reach=_ON_THE_WAY,
     )
     if down.of("worked-down"):

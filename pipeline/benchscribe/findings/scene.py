@@ -52,6 +52,8 @@ _THIS_ONE: Final = frozenset("mine ours mine's this these here now but".split())
 _RIVALS: Final = 60
 _SENTENCE_COUNTS: Final = 12
 _BEFORE_IT: Final = 8
+_RIGHT_AT_IT: Final = 2
+"""Words from a size behind which a declaration is still of it: "twelve mil on mine"."""
 _BREATH: Final = 14
 _SURE_PLACE: Final = 0.5
 _SURE_HAND: Final = 0.6
@@ -227,7 +229,7 @@ class Scene:
             between += _SENTENCE_COUNTS * abs(
                 self.talk.sentence_of[words[0]] - self.talk.sentence_of[span[0]]
             )
-        return between + (_BEFORE_IT if span[0] < words[0] else 0)
+        return between + (_BEFORE_IT if span[0] < words[0] and between > _RIGHT_AT_IT else 0)
 
     def surely_held(self, measure: Measure) -> bool:
         """Tell whether the part of a size is surely the one in hand, as a correction that goes out unasked must have it."""

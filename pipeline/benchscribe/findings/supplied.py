@@ -14,9 +14,16 @@ from benchscribe.spoken.plan import size_of
 SURE_SUPPLIED: Final = 0.35
 SURE_UNTOLD: Final = 0.6
 """The same for an open size of which it was never said that it is open, or how it was found."""
+_PLACED_AT_ALL: Final = 0.25
+"""A size placed less surely than this fills no open cell, whatever is said around it."""
 _SPOKEN_OF: Final = 1.3
 _SURE_AGAINST: Final = 0.75
 """Two sizes of one open cell contradict each other only where both surely are its own."""
+_TOLD_ENOUGH: Final = 2.6
+_PLACED: Final = 0.3
+_AGAIN: Final = 1.0
+"""What a size said once more adds to its claim."""
+_OF_THEM: Final = (("of", "that"), ("of", "them"), ("of", "those"), ("of", "these"))
 _DECLARES: Final = 1.9
 """Weight of language from which a declaration is taken as made."""
 
@@ -42,9 +49,10 @@ def supplies(scene: Scene) -> list[Finding]:
 def _supplies_and_contradiction(scene: Scene, rows: list[list[Measure]]) -> list[Finding]:
     """Give the size of an open cell, and what contradicts it; a size that is contradicted does not go out unasked.
 
-    The size said oftenest is where the maker ended up; said once each, two sizes contradict each other where the later one is said.
+    The size of which it is said most clearly that the list leaves it open, and that is said oftenest and placed most surely, is where the
+    maker ended up; said alike, two sizes contradict each other where the later one is said.
     """
-    rows = sorted(rows, key=lambda g: (-len(g), -g[0].span[0]))
+    rows = sorted(rows, key=lambda g: (-_claim(scene, g), -g[0].span[0]))
     supply = _supply(scene, rows[0])
     if len(rows) == 1:
         return [supply] if supply else []
@@ -56,8 +64,17 @@ def _supplies_and_contradiction(scene: Scene, rows: list[list[Measure]]) -> list
     return [against, *([structs.replace(supply, declared=False, status="open")] if supply else [])]
 
 
+def _claim(scene: Scene, group: list[Measure]) -> float:
+    """Give how strongly a size claims an open cell."""
+    told = max(scene.declared_at(m).of("supplied") for m in group)
+    sure = max(m.confidence or 0.0 for m in group)
+    return round(min(told, _TOLD_ENOUGH) + _AGAIN * (len(group) - 1) + _PLACED * sure, 1)
+
+
 def _supplied(scene: Scene, measure: Measure) -> bool:
     if measure.verdict != "not-listed" or measure.taken_back or not measure.part:
+        return False
+    if _is_a_number(scene, measure) or _of_the_section(scene, measure):
         return False
     listed = scene.listed(measure)
     if measure.role in LIVE and listed is not None and listed.value is None:
@@ -75,12 +92,27 @@ def _supplied(scene: Scene, measure: Measure) -> bool:
     )
 
 
+def _is_a_number(scene: Scene, measure: Measure) -> bool:
+    """Tell whether a size without a unit is a number of pieces: "so cut nine of that"."""
+    behind = scene.talk.tokens[measure.span[1] : measure.span[1] + 2]
+    return not measure.unit_said and behind in _OF_THEM
+
+
+def _of_the_section(scene: Scene, measure: Measure) -> bool:
+    """Tell whether a size in a chain is said twice in it, as of angle iron: "25 by 25 by 3" gives no length."""
+    return measure.chain is not None and any(
+        m.chain == measure.chain and m.span != measure.span and equal_sizes(m, measure) for m in scene.measures
+    )
+
+
 def _supply(scene: Scene, group: list[Measure]) -> Finding | None:
     group = sorted(group, key=lambda m: m.span)
     measure = group[0]
     said = [scene.declared_at(m) for m in group]
     told = max(d.of("supplied") for d in said)
     sure = max(m.confidence or 0.0 for m in group)
+    if sure < _PLACED_AT_ALL:
+        return None
     sure = min(0.97, sure + 0.15 * min(told, 3) + 0.1 * (len(group) - 1))
     scaled, measured = max(d.of("scaled") for d in said), max(d.of("measured") for d in said)
     spoken_of = told >= _SPOKEN_OF or max(scaled, measured) >= _SPOKEN_OF
@@ -94,6 +126,8 @@ def _supply(scene: Scene, group: list[Measure]) -> Finding | None:
         "supplied", measure, why=f"The list leaves {what} open; you {gave} {size(spoken)}.", confidence=sure
     )
     finding = structs.replace(finding, supplied_how=how)
+    if not any(scene.surely_held(m) for m in group):
+        finding = structs.replace(finding, declared=False, status="open")
     phrases = [d.because["supplied"] for d in said if "supplied" in d.because]
     if phrases:
         finding = structs.replace(finding, evidence=(*finding.evidence, f'declared: "{phrases[0]}"'))

@@ -31,6 +31,7 @@ _PLY_OVER: Final = Fraction(1, 32) * _INCH
 
 _IN_ORDER: Final[tuple[Dimension, ...]] = ("thickness", "width", "length")
 _THREE: Final = frozenset(_IN_ORDER)
+_USUAL: Final = Fraction(1, 3)
 _TO_SUIT: Final = re.compile(
     r"\b(to (suit|fit|measure)|as (required|needed)|cut to (suit|fit|size))\b", re.IGNORECASE
 )
@@ -51,6 +52,13 @@ class Slot(Struct, frozen=True):
         if self.listed.value is None:
             return None
         return plain(self.listed.value, self.listed.unit)
+
+
+def _is_usual(dimension: Dimension, part_list: PartList) -> bool:
+    """Tell whether a list gives a dimension of a good share of its parts: one note about a thickness makes no column of it."""
+    rows = [row for row in part_list.parts if not row.hardware]
+    given = [row for row in rows if any(e.dimension == dimension and not e.feature for e in row.listed)]
+    return len(given) >= _USUAL * len(rows)
 
 
 def plain(value: Fraction, unit: str) -> Fraction:
@@ -88,7 +96,7 @@ def sizes_of(part: Part, unit: str, part_list: PartList | None = None) -> tuple[
     Args:
         part: The row.
         unit: Of the open sizes.
-        part_list: The whole list: a thickness or width that it gives of no part (that of cloth) is missing of none.
+        part_list: The whole list: a thickness or width that it gives of hardly any part (that of cloth) is missing of none.
     """
     own = {entry.dimension for entry in part.listed if not entry.feature}
     missing: list[Dimension] = []
@@ -99,8 +107,7 @@ def sizes_of(part: Part, unit: str, part_list: PartList | None = None) -> tuple[
         if len(missing) > 1 and not (_TO_SUIT.search(part.notes) and not part.hardware):
             missing = []
     if part_list is not None:
-        given = {entry.dimension for row in part_list.parts for entry in row.listed if not entry.feature}
-        missing = [dimension for dimension in missing if dimension in given or dimension == "length"]
+        missing = [d for d in missing if d == "length" or _is_usual(d, part_list)]
     return (*part.listed, *(Listed(dimension=d, value=None, unit=unit, text="") for d in missing))
 
 
