@@ -25,7 +25,7 @@ _CUES: Final = 3
 """Words of a trade that must be in the talk before an everyday word is a thing of that trade."""
 _CUES_OVER: Final = 3
 """The same for a word that is another thing elsewhere."""
-_SHARE: Final = 0.5
+_SHARE: Final = 0.4
 """Words of its trade that a word asks for, as a share of those of the trade that the talk is of."""
 _CUES_NEEDED: Final = 2
 """Words of its trade that an everyday word asks for."""
@@ -82,7 +82,8 @@ def _known(talk: Talk, vocabulary: Vocabulary) -> Iterator[Found]:
     at, size = 0, len(talk.words)
     every_word = frozenset(talk.words)
     trades = {cues for ways in vocabulary.meanings.values() for cues, _ in ways}
-    floor = max((len(cues & every_word) for cues in trades), default=0) * _SHARE
+    most = max((len(cues & every_word) for cues in trades), default=0)
+    floor = most * _SHARE if size > _LONG else 0.0  # a short talk has few words of any trade
     while at < size:
         hit = _longest(talk, at, vocabulary) if talk.words[at] else None
         if hit is None:

@@ -52,7 +52,9 @@ def weigh(
         found: The things of the vocabulary, in the order of the talk.
         vocabulary: The words of the trade.
     """
-    tools = {f.span[0] for f in found if f.term.kind == "tool" and f.term.group != _GENERIC}
+    tools = {
+        f.span[0] for f in found if f.term.kind == "tool" and f.term.group not in (_GENERIC, "protection")
+    }
     return [_mention(talk, transcript, f, vocabulary, tools) for f in found]
 
 
