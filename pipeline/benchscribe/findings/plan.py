@@ -16,6 +16,8 @@ _BETWEEN: Final = re.compile(r"\b(?:fits?|goes|sits?) (?:in )?between (?:the )?(
 _SAME_AS: Final = re.compile(
     r"\b(?:same (?:size )?as|as per|match(?:es)?|equal to) (?:the )?([\w -]+)", re.IGNORECASE
 )
+_END_TO_END = re.compile(r"\bbetween the (?:end|outer|first|outside)|\bend to end\b|\boverall\b")
+"""A spacing from the first hole to the last one, and no pitch."""
 _HOLES: Final = re.compile(r"\b(\d+) holes?\b", re.IGNORECASE)
 _MOST_SIDES: Final = 48
 
@@ -112,7 +114,7 @@ def _hole_row(part: Part) -> Iterator[PlanDoubt]:
     found = _HOLES.search(part.notes)
     length = _sizes(part).get("length")
     pitches = [e for e in part.listed if e.dimension == "spacing" and e.value is not None]
-    if not found or not length or not pitches:
+    if not found or not length or not pitches or _END_TO_END.search(pitches[0].text):
         return
     holes, pitch = int(found[1]), pitches[0]
     span = (holes - 1) * _mm(pitch)
