@@ -150,6 +150,8 @@ class Transcript(Struct, frozen=True, kw_only=True):
     cues: tuple[Cue, ...] = ()
     """As they came; empty where words come from the recogniser."""
     gaps: tuple[Gap, ...] = ()
+    claps: tuple[float, ...] = ()
+    """Running times of single sharp sounds with quiet about them: a clap or a slate, or one knock of a mallet."""
     language: str = "en"
     model: str = ""
     """Name of the speech model; empty for captions and notes."""
@@ -534,6 +536,33 @@ class Guide(Struct, frozen=True, kw_only=True):
     shopping: tuple[StockRow, ...] = ()
 
 
+class GuideLine(Struct, frozen=True, array_like=True):
+    """One thing that a builder goes by, as the guide printed it."""
+
+    part: str
+    what: str
+    """A dimension, "count", or "step: " and the operation."""
+    text: str
+
+
+class GuideVersion(Struct, frozen=True, kw_only=True):
+    """Which version of the guide this is, and what changed since the one before."""
+
+    number: int = 0
+    """Counted from 1; 0 where it was not settled."""
+    date: str = ""
+    """As it was given; empty where none was."""
+    since: int = 0
+    """Number of the version before; 0 where this is the first."""
+    since_date: str = ""
+    changed: tuple[GuideLine, ...] = ()
+    """What is different from that one: "was 30 in, now 31 in", "new step"."""
+    lines: tuple[GuideLine, ...] = ()
+    """What this version says, to compare the next one with."""
+    last_out: GuideVersion | None = None
+    """Of a draft (a finding is open): the last version that was none."""
+
+
 class EpisodeInfo(Struct, frozen=True, kw_only=True):
     """What `build.toml` and `episode.toml` say."""
 
@@ -617,6 +646,8 @@ class EpisodeRecord(Struct, frozen=True, kw_only=True):
     """Where there are takes and a published cut: which is which."""
     not_in_cut: tuple[NotInCut, ...] = ()
     """Said in a take and not in the published cut; to be asked about."""
+    guide: GuideVersion = GuideVersion()
+    """Version, date and what changed since the one before."""
 
 
 T = TypeVar("T", bound=Timed)

@@ -4,20 +4,27 @@ from __future__ import annotations
 
 import re
 import tomllib
+from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 from functools import cache
 from pathlib import Path
 from typing import Final
 
 from benchscribe.cut.align import extension
+from benchscribe.cut.repeats import repeated_passages
 from benchscribe.cut.words import alike, plain_words
-from benchscribe.records import Mistake, Span, Transcript
+from benchscribe.records import Mistake, Span, Transcript, stamp
 
 _BACK: Final = 220
 """Words before the phrase among which the first try is looked for: a minute and a half of talk."""
 _AHEAD: Final = 30
-_WAITS: Final = 4
-"""Words between the phrase and the second try ("okay, so")."""
+_WAITS: Final = 6
+"""Words between the phrase and the second try ("okay, so", "shelf, take two, and")."""
+_FILLERS: Final = frozenset(
+    "again ok okay right so sorry no and um uh er hang on once more now one well yes please hm".split()
+)
+_SLIP_S: Final = 0.3
+"""Words may be dated so much too early."""
 _LEAST: Final = 5.0
 """Words that must come again; fewer are a turn of phrase."""
 _LEAST_SHARE: Final = 0.6
@@ -28,24 +35,39 @@ _ASIDE: Final = 60
 def find_tries(transcript: Transcript) -> tuple[Mistake, ...]:
     """Find first tries that were said again.
 
-    Both must be there: a phrase that announces it ("let me say that again", "take two"), and after it the words of the first try.
+    Both must be there: something that announces it (a phrase such as "let me say that again", a slate, a clap), and after it the words of
+    the first try. A pick-up, and a later take that says a passage again nearly word for word, supersede it wherever it was said.
 
     Args:
         transcript: What is said in the takes.
 
     Returns:
-        Stretches to leave out, each from the first word of the first try to the end of the phrase, in order, none overlapping.
+        Stretches to leave out, in order, none overlapping. One that was said again at once goes from the first word of the first try to
+        the end of what announced the second.
     """
     keys = plain_words(transcript)
-    out: list[Mistake] = []
-    for begin, end in _announced(keys):
-        first = _first_try(keys, begin, end)
-        if first is None:
-            continue
-        while out and out[-1].span[1] >= first:
-            first = min(first, out.pop().span[0])
-        out.append(_superseded(transcript, (first, end)))
-    return tuple(out)
+    announced = _announced(keys) + _alone(transcript, keys) + _clapped(transcript)
+    found: list[tuple[Span, int]] = []
+    pickups = _announced(keys, "pickup")
+    takes = _first_words(transcript)
+    for begin, end in sorted(set(announced) - set(pickups)):
+        first = _first_try(keys, begin, end, takes[bisect_right(takes, begin) - 1])
+        if first is not None:
+            found.append(((first, end), end))
+    found += repeated_passages(transcript, announced, pickups)
+    return tuple(_superseded(transcript, span, again) for span, again in _merged(found))
+
+
+def _merged(found: Sequence[tuple[Span, int]]) -> list[tuple[Span, int]]:
+    """Join stretches that overlap; where several are joined, the last word said again counts."""
+    out: list[tuple[Span, int]] = []
+    for span, again in sorted(found):
+        if out and span[0] <= out[-1][0][1]:
+            (begin, end), before = out.pop()
+            out.append(((begin, max(end, span[1])), max(before, again)))
+        else:
+            out.append((span, again))
+    return out
 
 
 def with_tries(mistakes: Sequence[Mistake], tries: Sequence[Mistake]) -> tuple[Mistake, ...]:
@@ -56,8 +78,8 @@ def with_tries(mistakes: Sequence[Mistake], tries: Sequence[Mistake]) -> tuple[M
     return tuple(sorted((*inside, *tries), key=lambda m: m.span))
 
 
-def _announced(keys: Sequence[str]) -> list[Span]:
-    """Give the words of each announcing phrase."""
+def _announced(keys: Sequence[str], *kinds: str) -> list[Span]:
+    """Give the words of each announcing phrase, of some kinds or of all."""
     text = " ".join(keys)
     starts: dict[int, int] = {}
     at = 0
@@ -67,25 +89,54 @@ def _announced(keys: Sequence[str]) -> list[Span]:
     ends = {start + len(keys[index]): index + 1 for start, index in starts.items() if keys[index]}
     return [
         (starts[m.start()], ends[m.end()])
-        for m in _phrase().finditer(text)
+        for m in _phrase(*kinds).finditer(text)
         if m.start() in starts and m.end() in ends
     ]
 
 
 @cache
-def _phrase() -> re.Pattern[str]:
+def _phrase(*kinds: str) -> re.Pattern[str]:
     data = tomllib.loads(Path(__file__).with_name("tries.toml").read_text(encoding="utf-8"))
-    return re.compile(r"\b(?:" + "|".join(data["phrases"]) + r")(?![\w])")
+    phrases = [phrase for kind in kinds or data for phrase in data[kind]]
+    return re.compile(r"\b(?:" + "|".join(phrases) + r")(?![\w])")
 
 
-def _first_try(keys: Sequence[str], begin: int, end: int) -> int | None:
+def _first_words(transcript: Transcript) -> list[int]:
+    """Give the first word of each take."""
+    dated = [(word.start_s, n) for n, word in enumerate(transcript.words) if word.start_s is not None]
+    later = [bisect_left(dated, (file.offset_s - 1e-6, 0)) for file in transcript.files[1:]]
+    return [0, *(dated[at][1] for at in later if at < len(dated))]
+
+
+def _alone(transcript: Transcript, keys: Sequence[str]) -> list[Span]:
+    """Give the sentences that say "again" and nothing else ("Okay. Again.", "Right, sorry, again.")."""
+    out = []
+    for utterance in transcript.utterances:
+        words = [key for key in keys[utterance.span[0] : utterance.span[1]] if key]
+        if "again" in words and len(words) <= _WAITS and set(words) <= _FILLERS:
+            out.append(utterance.span)
+    return out
+
+
+def _clapped(transcript: Transcript) -> list[Span]:
+    """Give the places in the talk at which somebody clapped: between two words."""
+    dated = [(word.start_s, n) for n, word in enumerate(transcript.words) if word.start_s is not None]
+    places = []
+    for clap in transcript.claps:
+        at = bisect_left(dated, (clap - _SLIP_S, 0))
+        if at < len(dated):
+            places.append((dated[at][1], dated[at][1]))
+    return places
+
+
+def _first_try(keys: Sequence[str], begin: int, end: int, earliest: int) -> int | None:
     """Give the word with which the first try began: the latest place from which the words before run as those after the phrase do."""
     best: tuple[float, int] | None = None
     for wait in range(_WAITS + 1):
         ahead = keys[end + wait : end + wait + _AHEAD]
         if not ahead:
             break
-        for start in range(max(0, begin - _BACK), begin):
+        for start in range(max(earliest, begin - _BACK), begin):
             if not alike(keys[start], ahead[0]):
                 continue
             pairs, score = extension(keys[start : min(begin, start + _AHEAD)], ahead)
@@ -96,16 +147,27 @@ def _first_try(keys: Sequence[str], begin: int, end: int) -> int | None:
     return best[1] if best else None
 
 
-def _superseded(transcript: Transcript, span: Span) -> Mistake:
+def _superseded(transcript: Transcript, span: Span, again: int) -> Mistake:
     words = transcript.words
-    later = words[span[1]].start_s if span[1] < len(words) else None
+    later = words[again].start_s if again < len(words) else None
+    where = ""
+    if later is not None:
+        place = stamp(Mistake(span=span, why="", start_s=later), transcript.files)
+        other = len(transcript.files) > 1 and place.file != _file_of(transcript, words[span[0]].start_s)
+        where = (
+            f" in {place.file}" if other else ""
+        ) + f" at {_clock(place.at_s if place.at_s is not None else later)}"
     return Mistake(
         start_s=words[span[0]].start_s,
         end_s=words[span[1] - 1].end_s,
         span=span,
-        why="said again" + (f" at {_clock(later)}" if later is not None else ""),
+        why=f"said again{where}",
         text=transcript.text(span),
     )
+
+
+def _file_of(transcript: Transcript, start_s: float | None) -> str | None:
+    return stamp(Mistake(span=(0, 0), why="", start_s=start_s), transcript.files).file
 
 
 def _clock(seconds: float) -> str:

@@ -26,6 +26,7 @@ def join(parts: Sequence[Transcript], clock: Any) -> Transcript:  # noqa: ANN401
     cues: list[Cue] = []
     utterances: list[Utterance] = []
     gaps: list[Gap] = []
+    claps: list[float] = []
     offset = 0.0
     for part in parts:
         first = len(words)
@@ -34,6 +35,7 @@ def join(parts: Sequence[Transcript], clock: Any) -> Transcript:  # noqa: ANN401
         cues += (_moved(_later(cue, offset), first) for cue in part.cues)
         utterances += (_moved(_later(utterance, offset), first) for utterance in part.utterances)
         gaps += (_later(gap, offset) for gap in part.gaps)
+        claps += (round(at + offset, 3) for at in part.claps)
         offset = round(offset + _length(part), 3)
     timed = any(word.start_s is not None for word in words)
     return Transcript(
@@ -43,6 +45,7 @@ def join(parts: Sequence[Transcript], clock: Any) -> Transcript:  # noqa: ANN401
         utterances=tuple(utterances),
         cues=tuple(cues),
         gaps=tuple(gaps),
+        claps=tuple(claps),
         language=parts[0].language if parts else "en",
         model=next((part.model for part in parts if part.model), ""),
     )

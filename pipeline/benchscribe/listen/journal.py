@@ -46,6 +46,8 @@ class HeardFile(Struct, frozen=True, kw_only=True):
     length_s: float
     words: tuple[Word, ...]
     gaps: tuple[Gap, ...]
+    claps: tuple[float, ...] = ()
+    """Seconds at which somebody may have clapped."""
 
 
 class FileStamp(Struct, frozen=True):

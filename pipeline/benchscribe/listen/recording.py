@@ -35,6 +35,7 @@ from benchscribe.listen.reuse import (
 from benchscribe.listen.sounds import known_sound, sound_of
 from benchscribe.listen.windows import Span, find_speech
 from benchscribe.records import Gap, Word
+from benchscribe.sound import find_claps
 
 
 class Listener(Struct, frozen=True):
@@ -72,7 +73,8 @@ def hear_recording(
         ModelError: The speech model cannot be used.
     """
     info = probe(path)
-    sources = find_sources(sound_of(path, listener.cache_dir), _earlier(path, digest, listener))
+    sound = sound_of(path, listener.cache_dir)
+    sources = find_sources(sound, _earlier(path, digest, listener))
     decoder = Decoder(path)
     words: list[Word] = []
     gaps: list[Gap] = []
@@ -93,6 +95,7 @@ def hear_recording(
         length_s=round(_length(info, decoder.length), 3),
         words=tuple(sorted(words, key=lambda word: word.start_s or 0.0) if sources else words),
         gaps=tuple(sorted(gaps, key=lambda gap: gap.start_s or 0.0)),
+        claps=find_claps(sound),
     )
     keep_file(listener.cache_dir, digest, listener.settings, result)
     keep_beside(listener.cache_dir, path.parent, digest)

@@ -109,6 +109,7 @@ def _transcript(path: Path, heard: HeardFile, options: ListenOptions) -> Transcr
         words=heard.words,
         utterances=cut_utterances(heard.words),
         gaps=heard.gaps,
+        claps=heard.claps,
         language=options.language,
         model=options.model,
     )

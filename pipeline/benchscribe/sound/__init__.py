@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from benchscribe.sound.bands import FRAMES_PER_S, STEPS_PER_DB, Bands, bands_of
+from benchscribe.sound.claps import find_claps
 from benchscribe.sound.same import Same, find_same
 
-__all__ = ["FRAMES_PER_S", "STEPS_PER_DB", "Bands", "Same", "bands_of", "find_same"]
+__all__ = ["FRAMES_PER_S", "STEPS_PER_DB", "Bands", "Same", "bands_of", "find_claps", "find_same"]
