@@ -77,6 +77,7 @@ def start(folder: Path) -> None:
 @click.option("--chapters", metavar="few|some|many|N", help="How many chapters.")
 @click.option("--only", metavar="NAME,...", help="Write only these outputs (see below).")
 @click.option("--except", "exclude", metavar="NAME,...", help="Write all outputs but these.")
+@click.option("--date", metavar="DATE", help="Date of the guide, as it is printed; else the episode's own.")
 @click.option("--quiet", is_flag=True, help="No progress and no summary; errors still show.")
 def write(episodes: tuple[Path, ...], **options: Any) -> None:  # noqa: ANN401 - click hands over what it parsed
     """Write everything that goes out with an episode.

@@ -19,13 +19,14 @@ from benchscribe.build import (
     load_episode,
     write_whole,
 )
+from benchscribe.changes import with_version
 from benchscribe.cut import marker_files
 from benchscribe.cut.interchange import interchange_is_there, markers_otio
 from benchscribe.cut.picture import cut_picture
 from benchscribe.episode import Job, make_record
 from benchscribe.errors import BenchscribeError, BuildError, TranscriptError, WriteError
 from benchscribe.listen import Progress
-from benchscribe.records import EpisodeInfo, EpisodeRecord
+from benchscribe.records import EpisodeInfo, EpisodeRecord, from_json
 from benchscribe.show import Listening, note_line, summary
 from benchscribe.stills import take_stills, with_stills
 from benchscribe.writers import EMBEDDED, WRITERS, write_outputs
@@ -198,7 +199,9 @@ def _run(job: Job, out: Path, options: Mapping[str, Any], build: Build) -> Episo
     if _PICTURED in (only or WRITERS) and _PICTURED not in exclude:
         with Listening(quiet=quiet) as looking:
             take_stills(record, (*job.sources, *filter(None, (cut_media(job),))), out, progress=looking.show)
-    written = write_files(record, out, build, only=only, exclude=exclude)
+    written = write_files(
+        record, out, build, only=only, exclude=exclude, date=str(options.get("date") or "")
+    )
     copy = Embedded(None)
     if (only is None or EMBEDDED in only) and EMBEDDED not in exclude:
         with Listening(quiet=quiet) as copying:
@@ -254,6 +257,7 @@ def write_files(
     *,
     only: Collection[str] | None = None,
     exclude: Collection[str] = (),
+    date: str = "",
 ) -> tuple[Path, ...]:
     """Write an episode's files with its build's own templates, and what helps with the edit.
 
@@ -263,10 +267,19 @@ def write_files(
         build: Whose templates are used, where it has any.
         only: Names of outputs; None for all, with the files for the edit.
         exclude: Names of outputs to leave out.
+        date: Of the guide; empty for the episode's own.
     """
-    record = with_stills(record, out)
+    record = with_stills(with_version(record, _earlier(out), date or record.info.date), out)
     written = write_outputs(record, out, only=only, exclude=exclude, template_dir=templates_of(build))
     return written + _write_markers(record, out) if only is None else written
+
+
+def _earlier(out: Path) -> EpisodeRecord | None:
+    """Read the record that was written before; None where there is none that can be read."""
+    try:
+        return from_json((out / "record.json").read_bytes())
+    except (OSError, ValueError):
+        return None
 
 
 def templates_of(build: Build) -> Path | None:

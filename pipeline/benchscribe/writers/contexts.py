@@ -211,6 +211,12 @@ class GuideContext(Struct, frozen=True, kw_only=True):
     """One line on what the episode holds."""
     units: str
     """What a size without a unit means here, and how that was settled."""
+    version: str
+    """Number and date of this version of the guide; empty where there is none."""
+    since: str
+    """The version before, that `changed` is told against; empty where this is the first."""
+    changed: tuple[str, ...]
+    """What a builder who has that one needs to change."""
     on_the_plan: tuple[Entry, ...]
     """Corrections of the plan."""
     in_this_video: tuple[Entry, ...]

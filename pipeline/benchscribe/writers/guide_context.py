@@ -45,6 +45,9 @@ def guide_context(view: View, *, shop: bool) -> GuideContext:
         credit=credit_line(view),
         summary=summary_line(view),
         units=_units(view),
+        version=_version(record.guide.number, record.guide.date),
+        since=_version(record.guide.since, record.guide.since_date),
+        changed=_changed(view, rows, shop=shop),
         on_the_plan=correction_entries(view, PLAN_GROUP),
         in_this_video=correction_entries(view, VIDEO_GROUP),
         cautions=_gathered(view),
@@ -189,6 +192,28 @@ def _open_line(view: View) -> str:
         return ""
     are = "is" if number == 1 else "are"
     return f'DRAFT: {counted(number, "finding")} {are} still open. What hangs on {"it" if number == 1 else "them"} is marked "check".'
+
+
+def _version(number: int, date: str) -> str:
+    return ", ".join(text for text in (f"version {number}" if number else "", plain(date)) if number and text)
+
+
+def _changed(view: View, rows: Sequence[CutRow], *, shop: bool) -> tuple[str, ...]:
+    """Say what changed; of somebody else's plan, the public copy tells only of sizes that it shows."""
+    shown = {(row.part, size.dimension) for row in rows for size in row.sizes}
+    whole = shop or not view.private
+    lines = []
+    for line in view.record.guide.changed:
+        step = line.what.removeprefix("step: ") if line.what.startswith("step: ") else ""
+        if step:
+            lines.append(
+                f"{plain(line.part) or 'No single part'}: {line.text} step, {plain(step)}.".replace(
+                    "left out step", "step left out"
+                )
+            )
+        elif whole or (line.part, line.what) in shown:
+            lines.append(f"{plain(line.part)}, {line.what}: {plain(line.text)}.")
+    return tuple(lines)
 
 
 def _units(view: View) -> str:
