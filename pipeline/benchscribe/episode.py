@@ -214,7 +214,8 @@ def edit(heard: Heard, decisions: Decisions, job: Job) -> Edited:
         return Edited(talk=told.transcript, part_list=part_list, edited=told.edited, orphaned=told.orphaned)
     out = _strike(cut, job)
     found = _map_cut(out.transcript, told.transcript, job, heard.same)
-    orphaned = tuple(dict.fromkeys((*out.orphaned, *told.orphaned)))
+    # An edit is lost only where neither has it.
+    orphaned = tuple(text for text in told.orphaned if text in out.orphaned)
     if found.share_mapped < LEAST_MAPPED:
         return Edited(talk=out.transcript, part_list=part_list, edited=out.edited, orphaned=orphaned)
     return Edited(

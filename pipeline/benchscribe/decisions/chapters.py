@@ -14,7 +14,7 @@ from benchscribe.records import Chapter, Transcript, Utterance
 
 SHORTEST_S: Final = 10.0
 """Seconds that a chapter must last on the usual platforms; a found beginning this near to one of the maker's gives way to it."""
-_SAME_S: Final = 10.0
+_SAME_S: Final = 15.0
 """Another model may begin the same chapter a sentence earlier or later."""
 
 

@@ -19,6 +19,8 @@ _EDGE_S: Final = 0.25
 """Words that begin this little outside of a stretch belong to it: another model puts them a little otherwise."""
 _BETWEEN: Final = 12
 """Words between two struck ones that are struck too, where only some of a stretch are found in the other recording."""
+_TELLING: Final = 4
+"""Words that a sentence must have to be known again in another file."""
 _STOP: Final = re.compile(r"[,.;:?!]+$")
 
 
@@ -61,16 +63,15 @@ def edit_talk(transcript: Transcript, decisions: Decisions) -> EditedTalk:
 
 
 def plan_edits(transcript: Transcript, decisions: Decisions) -> Plan:
-    """Find what the edits mean in this transcript; those anchored in a file that is not in it are left to `across`."""
+    """Find what the edits mean in this transcript; what it has of edits made in another recording is found by `across` as well."""
     if not decisions.word and not decisions.off_record:
         return Plan()
-    names = {f.name for f in transcript.files}
     orphaned: list[str] = []
     struck: set[int] = set()
     for stretch in decisions.off_record:
         found = _stretch(transcript, stretch)
         struck |= found
-        if not found and (not stretch.file or stretch.file in names or len(names) == 1):
+        if not found:
             orphaned.append(f"a stretch off the record{said_at(stretch)} is not in this run; it is kept")
     taken: set[int] = set()
     replaced: list[tuple[Span, tuple[str, ...]]] = []
@@ -80,7 +81,7 @@ def plan_edits(transcript: Transcript, decisions: Decisions) -> Plan:
         if span is not None:
             taken |= set(range(*span))
             replaced.append((span, _meant(transcript, span, change.meant)))
-        elif change.file in ("", *names) and not _is_done(transcript, tokens, change, struck):
+        elif not _is_done(transcript, tokens, change, struck):
             orphaned.append(
                 f'"{change.heard}" put right as "{change.meant}"{said_at(change)} is not in this run; it is kept'
             )
@@ -210,11 +211,13 @@ def _stretch(transcript: Transcript, stretch: OffRecord) -> set[int]:
             for i, word in enumerate(transcript.words)
             if word.start_s is not None and begin - _EDGE_S <= word.start_s and _middle(word) <= end + _EDGE_S
         }
-    if stretch.file and not any(f.name == stretch.file for f in transcript.files):
-        return set()
     first = find_sentence(transcript, stretch.sentence, begin)
     last = find_sentence(transcript, stretch.to_sentence or stretch.sentence, None)
     if first is None or last is None or last < first:
+        return set()
+    # Of another file, or without a time, only words can tell; a word or two tell nothing.
+    ends = (stretch.sentence, stretch.to_sentence or stretch.sentence)
+    if stretch.file and min(len(text.split()) for text in ends) < _TELLING:
         return set()
     return set(range(transcript.utterances[first].span[0], transcript.utterances[last].span[1]))
 
