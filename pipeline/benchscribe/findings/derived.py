@@ -13,11 +13,14 @@ from benchscribe.records import Dimension, Finding, Measure, Said
 from benchscribe.spoken.plan import agrees, plain, size_of
 from benchscribe.spoken.sums import Sum
 
+_ROUND: Final = 360
+_SURE_NAME: Final = 0.9
 _SAID_AGAIN: Final = 40
 """Words between a result and the same result said again."""
 _WORDS: Final = {
     "half": "half of",
     "third": "a third of",
+    "quarter": "a quarter of",
     "double": "twice",
     "circumference": "the circumference of",
     "complement": "the complement of",
@@ -62,7 +65,7 @@ def _judged(scene: Scene, total: Sum) -> Finding | None:
         return None
     if not total.right and (base.role == "tool" or result.role in ("tool", "taken-back", "mistake")):
         return None
-    part = base.part or result.part
+    part = base.part or result.part or _named_before(scene, result)
     dimension = _dimension(total, base, result)
     expected = as_said(total.expected, result.unit)
     sum_words = _sum_words(scene, total)
@@ -87,6 +90,18 @@ def _judged(scene: Scene, total: Sum) -> Finding | None:
     )
 
 
+def _named_before(scene: Scene, measure: Measure) -> str | None:
+    """Give the only part named in a sum's own sentence, where neither term was placed."""
+    named = {
+        m.name
+        for m in scene.part_mentions
+        if m.span[0] < measure.span[0]
+        and m.confidence >= _SURE_NAME
+        and scene.talk.same_sentence(m.span[0], measure.span[0])
+    }
+    return named.pop() if len(named) == 1 else None
+
+
 def _dimension(total: Sum, base: Measure, result: Measure) -> Dimension | None:
     if total.kind == "complement":
         return "angle"
@@ -102,6 +117,11 @@ def _sum_words(scene: Scene, total: Sum) -> str:
     text = size(Said(base.value, base.unit))
     if total.kind == "multiple":
         return f"{total.factor} times {text}"
+    if total.kind == "gaps":
+        return f"{total.factor + 1} at {text}, first to last {total.factor} gaps,"
+    if total.kind == "part":
+        whole = "360°" if base.value == _ROUND and base.unit != "degree" else text
+        return f"{whole} divided by {total.factor}"
     if total.kind in _WORDS:
         return f"{_WORDS[total.kind]} {text}"
     other = scene.measures[total.other if total.other is not None else total.base]

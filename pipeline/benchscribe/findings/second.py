@@ -71,7 +71,8 @@ def second_look(scene: Scene) -> tuple[Measure, ...]:
     Returns:
         As many measures, in the same order; one that is looked at anew says so in its `why`.
     """
-    return tuple(_seen_again(scene, measure) for measure in scene.measures)
+    summed = {i for s in scene.sums for i in (s.base, s.other, s.result)}
+    return tuple(m if i in summed else _seen_again(scene, m) for i, m in enumerate(scene.measures))
 
 
 def _seen_again(scene: Scene, measure: Measure) -> Measure:

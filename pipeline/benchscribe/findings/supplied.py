@@ -101,7 +101,8 @@ def _is_a_number(scene: Scene, measure: Measure) -> bool:
 def _of_the_section(scene: Scene, measure: Measure) -> bool:
     """Tell whether a size in a chain is said twice in it, as of angle iron: "25 by 25 by 3" gives no length."""
     return measure.chain is not None and any(
-        m.chain == measure.chain and m.span != measure.span and equal_sizes(m, measure) for m in scene.measures
+        m.chain == measure.chain and m.span != measure.span and equal_sizes(m, measure)
+        for m in scene.measures
     )
 
 

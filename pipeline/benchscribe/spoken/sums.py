@@ -7,6 +7,7 @@ from bisect import bisect_left
 from fractions import Fraction
 from functools import cache
 from importlib.resources import files
+from itertools import pairwise
 from typing import Final
 
 from msgspec import Struct
@@ -23,6 +24,10 @@ _NEAR_RESULT: Final = Fraction(1, 5)
 _REACH: Final = 12
 _GRADUATIONS: Final = frozenset({1, 2, 4, 8, 16, 32, 64})
 _LOTS: Final = 2
+_ROUND: Final = 360
+_FAR_REACH: Final = 24
+_OVER: Final = frozenset({"over", "divided", "into", "split"})
+_THAT: Final = frozenset({"that", "it", "this", "which"})
 """Words of "three of" and "two at"."""
 
 
@@ -30,7 +35,7 @@ class Sum(Struct, frozen=True):
     """A sum whose result was said."""
 
     kind: str
-    """half, third, double, multiple, difference, sum, circumference or complement."""
+    """half, third, quarter, double, multiple, part, gaps, difference, sum, circumference or complement."""
     base: int
     """Index of the measure that the sum starts from."""
     result: int
@@ -40,7 +45,7 @@ class Sum(Struct, frozen=True):
     other: int | None = None
     """Index of the second measure of a difference or a sum."""
     factor: int = 1
-    """How often the second measure is taken: 2 for "each side"; or the number of equal parts."""
+    """How often the second measure is taken: 2 for "each side"; or the number of equal parts, or of gaps."""
 
 
 @cache
@@ -69,7 +74,7 @@ def find_sums(talk: Talk, measures: tuple[Measure, ...]) -> list[Sum]:
             old = found.get(candidate.result)
             if old is None or (candidate.right and not old.right):
                 found[candidate.result] = candidate
-    for candidate in finder.multiples():
+    for candidate in (*finder.parts(), *finder.gaps(), *finder.multiples()):
         found.setdefault(candidate.result, candidate)
     return [found[result] for result in sorted(found)]
 
@@ -101,7 +106,7 @@ class _Finder:
 
     def at(self, hit: Hit) -> list[Sum]:
         """Give the sums that one word of a sum can be part of."""
-        if hit.name in ("half", "third", "double", "circumference"):
+        if hit.name in ("half", "third", "quarter", "double", "circumference"):
             return self._one_term(hit)
         if hit.name in ("minus", "plus", "from"):
             return self._two_terms(hit)
@@ -128,6 +133,7 @@ class _Finder:
         factor = {
             "half": Fraction(1, 2),
             "third": Fraction(1, 3),
+            "quarter": Fraction(1, 4),
             "double": Fraction(2),
             "circumference": _PI,
         }[hit.name]
@@ -141,8 +147,87 @@ class _Finder:
             if previous is not None and hit.start - self.ends[previous] <= 4:
                 sums.append(self._made(hit.name, following, previous, factor))
             if previous is not None:
-                sums.append(self._made(hit.name, previous, following, factor))
+                made = self._made(hit.name, previous, following, factor)
+                if self._of_that(hit.end):
+                    return [made] if made is not None else []
+                sums.append(made)
         return [s for s in sums[:1] if s is not None] or [s for s in sums[1:] if s is not None and s.right]
+
+    def _of_that(self, word: int) -> bool:
+        """Tell whether "of that" stands at a word: the sum is of the size said before."""
+        tokens = self.talk.tokens[max(0, word - 1) : word + 2]
+        return any(a == "of" and b in _THAT for a, b in pairwise(tokens))
+
+    def parts(self) -> list[Sum]:
+        """Find "900 over 3 is 300", "divided into five, that's 34" and "360 divided by 12 is 30 degrees"."""
+        tokens, sums = self.talk.tokens, []
+        for base, word in enumerate(self.ends):
+            reach = tokens[word : word + _LOTS + 1]
+            at = next((i for i, token in enumerate(reach) if token in _OVER), None)
+            if at is None:
+                continue
+            at = word + at + (2 if tokens[word + at : word + at + 2] == ("divided", "by") else 1)
+            number = whole_number(tokens, at + (tokens[at : at + 1] == ("into",)))
+            if number is None or number[0] < _LOTS:
+                continue
+            result = self.after(at + number[1], _REACH)
+            if result is not None and self._said_between(at + number[1], self.starts[result]):
+                made = self._part(base, result, number[0])
+                if made is not None:
+                    sums.append(made)
+        return sums
+
+    def _part(self, base: int, result: int, number: int) -> Sum | None:
+        one, other = self.measures[base], self.measures[result]
+        round_ = one.value == _ROUND and is_angle(other.unit)
+        if one.taken_back or other.taken_back or not (round_ or is_angle(one.unit) == is_angle(other.unit)):
+            return None
+        expected = (one.value if round_ else size_of(one)) / number
+        if abs(size_of(other) - expected) / expected > _NEAR_RESULT:
+            return None
+        return Sum("part", base, result, expected, _equal(other, expected), factor=number)
+
+    def gaps(self) -> list[Sum]:
+        """Find "seven pegs at 120, so 720 from the first to the last": n of them span n - 1 gaps.
+
+        It is wrong only where n times the gap was said outright for first to last: any other size may be of something else.
+        """
+        tokens, sums = self.talk.tokens, []
+        for base, begin in enumerate(self.starts):
+            if not begin or tokens[begin - 1] not in ("at", "every", "spaced", "of"):
+                continue
+            number = next(
+                (
+                    n
+                    for i in range(max(0, begin - 5), begin - 1)
+                    if (n := whole_number(tokens, i)) and n[0] > _LOTS
+                ),
+                None,
+            )
+            for result in range(base + 1, min(base + 4, len(self.measures))):
+                if number is None or self.starts[result] - self.ends[base] > _FAR_REACH:
+                    break
+                made = self._gap(base, result, number[0])
+                if made is not None:
+                    sums.append(made)
+                    break
+        return sums
+
+    def _gap(self, base: int, result: int, number: int) -> Sum | None:
+        one, other = self.measures[base], self.measures[result]
+        if is_angle(one.unit) or is_angle(other.unit) or one.taken_back or other.taken_back or not one.value:
+            return None
+        times = size_of(other) / size_of(one)
+        near = set(self.talk.tokens[self.starts[base] : self.ends[result] + 8])
+        right = times == number - 1
+        if not right and not (times == number and {"first", "last"} <= near):
+            return None
+        return Sum("gaps", base, result, size_of(one) * (number - 1), right, factor=number - 1)
+
+    def _said_between(self, begin: int, end: int) -> bool:
+        """Tell whether a word that states a result stands between two words, or nothing does."""
+        where = bisect_left(self.equals, begin)
+        return end - begin <= 1 or (where < len(self.equals) and self.equals[where] < end)
 
     def _states(self, term: int, result: int) -> bool:
         """Tell whether the second measure is said as the result: with "is", "so", "that's", or right behind."""
