@@ -20,7 +20,7 @@ def second(*changed: GuideLine) -> EpisodeRecord:
 def test_version_and_changes_stand_in_every_form_of_the_guide() -> None:
     view = make_view(second(GuideLine("Side", "step: rip", "new")))
     for text in (guide_md(view).decode(), guide_html(view).decode()):
-        assert "This is version 2, 2030-02-14 of the guide." in text
+        assert "This guide is version 2, 2030-02-14." in text
         assert "Changed since version 1, 2030-02-01" in text
         assert "Side: new step, rip." in text
     assert guide_pdf(view).startswith(b"%PDF")
@@ -40,4 +40,4 @@ def test_the_public_copy_tells_a_size_that_it_shows() -> None:
 
 
 def test_a_guide_without_a_version_says_nothing_of_it() -> None:
-    assert "of the guide." not in guide_md(make_view(cabinet())).decode()
+    assert "This guide is" not in guide_md(make_view(cabinet())).decode()

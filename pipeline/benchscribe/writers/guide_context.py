@@ -195,7 +195,8 @@ def _open_line(view: View) -> str:
 
 
 def _version(number: int, date: str) -> str:
-    return ", ".join(text for text in (f"version {number}" if number else "", plain(date)) if number and text)
+    """Name a version: "version 2, 2030-02-14"; empty where there is none."""
+    return ", ".join(filter(None, (f"version {number}", plain(date)))) if number else ""
 
 
 def _changed(view: View, rows: Sequence[CutRow], *, shop: bool) -> tuple[str, ...]:
