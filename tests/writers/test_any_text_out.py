@@ -7,19 +7,25 @@ import html
 import io
 import re
 from itertools import pairwise
+from typing import Any
 
+import html5lib
 import srt
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from markdown_it import MarkdownIt
 from msgspec.structs import replace
-from odd_records import bare
+from odd_records import bare, hostile
 from outside_checks import vtt_faults
 
 from benchscribe.records import Chapter, Cue, EpisodeRecord, Utterance, Word
 from benchscribe.writers.caption_lines import WIDTH, break_lines
 from benchscribe.writers.captions import captions_srt, captions_vtt, make_cues
 from benchscribe.writers.chapters import chapters_vtt, listed_chapters
+from benchscribe.writers.corrections_sheet import corrections_sheet
+from benchscribe.writers.guide import guide_html, guide_md, guide_pdf
+from benchscribe.writers.notes import description, show_notes
+from benchscribe.writers.review import for_review
 from benchscribe.writers.tables import table
 from benchscribe.writers.text import flat, markdown, markdown_line, plain
 from benchscribe.writers.view import make_view
@@ -134,3 +140,52 @@ def test_chapters_at_any_times_are_sound(marks: list[tuple[float, str]]) -> None
     assert starts == [] or starts[0] == 0
     assert len(starts) == 0 or len(starts) >= 3
     assert all(b - a >= 10 for a, b in pairwise(starts))
+
+
+ACTIVE = re.compile(r"^on|^style$|^srcdoc$|^formaction$")
+QUIET = {"html", "head", "meta", "title", "style", "body", "a", "div", "header", "p", "h1", "h2", "h3", "h4", "span", "nav", "ul", "li",
+         "ol", "main", "section", "table", "caption", "thead", "tbody", "tr", "th", "td", "dl", "dt", "dd", "strong", "em", "bdi", "svg",
+         "path", "img", "footer", "figure", "figcaption", "br", "text", "g", "line", "circle", "details", "summary", "time", "code",
+         "blockquote", "hr", "small", "aside", "article", "link", "label", "b", "i", "s", "del", "ins"}  # fmt: skip
+"""Elements that do nothing by themselves."""
+NASTY = st.one_of(
+    TEXT,
+    st.lists(
+        st.sampled_from(
+            ["<script>", "</style>", "<img src=x onerror=y>", "</title>", "]]>", "{{x}}", "{%", "](javascript:a)", "```", "](", "<!--",
+             "-->", "#sys.inputs", "$x$", "\\u{41}", "@ref", "=1+1", "\n\n", "\r", "`rm -rf`", "$(id)", "|", "\t=", "&lt;", "'\"", "\u202e"]
+        ),
+        min_size=1, max_size=5,
+    ).map("".join),
+)  # fmt: skip
+
+
+def elements(page: str) -> list[Any]:
+    return [e for e in html5lib.parse(page, namespaceHTMLElements=False).iter() if isinstance(e.tag, str)]
+
+
+@settings(deadline=None, max_examples=25)
+@given(NASTY)
+def test_any_name_comes_out_as_text_in_every_page_and_list(name: str) -> None:
+    view = make_view(hostile(name))
+    pages = [MARKDOWN.render(made(view).decode()) for made in (show_notes, for_review, guide_md)]
+    pages.append(guide_html(view).decode())
+    for page in pages:
+        for element in elements(page):
+            assert element.tag.split("}")[-1] in QUIET, element.tag
+            for attribute, value in element.attrib.items():
+                assert not ACTIVE.match(attribute) or (
+                    attribute == "style" and value.startswith("text-align")
+                )
+                if attribute in ("href", "src"):
+                    assert value.startswith(("#", "https://", "data:image/")), value
+    text = description(view).decode()
+    assert re.search(r"[\x00-\x08\x0b-\x1f\x7f\u202a-\u202e\u2066-\u2069]", text) is None
+
+
+@settings(deadline=None, max_examples=8)
+@given(NASTY)
+def test_any_name_can_be_set_in_print(name: str) -> None:
+    view = make_view(hostile(name))
+    assert (corrections_sheet(view) or b"%PDF-").startswith(b"%PDF-")
+    assert guide_pdf(view).startswith(b"%PDF-")

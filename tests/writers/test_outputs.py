@@ -191,6 +191,29 @@ def test_a_build_may_bring_its_own_template(tmp_path: Path) -> None:
     assert path.read_text() == "Mine: Sides, shelves and drawer fronts\n"
 
 
+OWN_TYPST = "#let d = json(bytes(sys.inputs.data))\n#set document(title: d.title)\n= Mine\n#d.title\n"
+
+
+@pytest.mark.parametrize("name", sorted({*TEMPLATES, *TYPST, "guide.css"}))
+def test_a_build_may_override_any_template(name: str, tmp_path: Path) -> None:
+    mine = tmp_path / "templates"
+    mine.mkdir()
+    own = {".typ": OWN_TYPST, ".css": "/* Mine */"}.get(Path(name).suffix, "Mine: {{ title }}\n")
+    (mine / name).write_text(own, "utf-8")
+    before = {p.name: p.read_bytes() for p in write_outputs(cabinet(), tmp_path / "theirs")}
+    after = {p.name: p.read_bytes() for p in write_outputs(cabinet(), tmp_path / "mine", template_dir=mine)}
+    changed = {file for file in after if after[file] != before[file]}
+    assert changed
+    assert changed <= {
+        file
+        for file in after
+        if file.endswith(f"{name.partition('.')[0]}{Path(name.removesuffix('.j2')).suffix}")
+    } | ({"guide.html", "shop-guide.html"} if name == "guide.css" else {"guide.pdf", "corrections-sheet.pdf"})
+    for file in changed:
+        if not file.endswith(".pdf"):
+            assert b"Mine" in after[file]
+
+
 @pytest.mark.parametrize(
     ("template", "what"),
     [("{{ tilte }}", "may use: title"), ("{% if %}", r"line 1"), ("{{ title.x }}", "cannot be filled")],
