@@ -9,7 +9,7 @@ from benchscribe.build import Build, find_build, list_episodes, load_build, load
 from benchscribe.episode import settle_units
 from benchscribe.errors import BenchscribeError
 from benchscribe.main_job import cache_folder
-from benchscribe.records import Listed, Part, PartList
+from benchscribe.parts_shown import show_doubts, show_notes, show_parts
 from benchscribe.show import console, many
 from benchscribe.writers.templating import HOME
 
@@ -117,53 +117,15 @@ def _check_parts(build: Build) -> bool:
     screen.print(
         f"  {build.part_list.name}: {many(len(part_list.parts), 'part')}; sizes without a unit are {units} ({escape(why)})"
     )
-    screen.print(_part_table(part_list))
+    show_parts(screen, part_list)
     unknown = set(build.file.other_names) - {p.name for p in part_list.parts}
     for name in sorted(unknown):
         screen.print(
             f'  build.toml: other_names speaks of "{escape(name)}", which is not in the list', style="yellow"
         )
-    for cell in part_list.not_understood:
-        what = f'the column "{cell.text}"' if cell.text == cell.column else f'{cell.column}: "{cell.text}"'
-        screen.print(f"  row {cell.row}, {what}: {cell.note}", style="yellow", markup=False)
-    for doubt in check_plan(part_list):
-        screen.print(
-            f"  look again: row {doubt.row}, {doubt.part}: {doubt.why}", style="yellow", markup=False
-        )
+    show_notes(screen, part_list.not_understood)
+    show_doubts(screen, [(d.row, d.part, d.why) for d in check_plan(part_list)])
     return True
-
-
-def _part_table(part_list: PartList) -> object:
-    from rich.markup import escape
-    from rich.table import Table
-
-    table = Table(box=None, pad_edge=False)
-    for heading in ("row", "part", "count", "sizes as read", "material", "sheet"):
-        table.add_column(heading, overflow="fold")
-    for part in part_list.parts:
-        count = "" if part.count is None else str(part.count)
-        table.add_row(
-            str(part.row),
-            escape(part.name),
-            count,
-            escape(sizes_of(part)),
-            escape(part.material),
-            escape(part.sheet),
-        )
-    return table
-
-
-def sizes_of(part: Part) -> str:
-    """Give a part's listed sizes on one line, blanks named as such."""
-    return ", ".join(_one(size) for size in part.listed) or ("hardware" if part.hardware else "none")
-
-
-def _one(size: Listed) -> str:
-    from benchscribe.measures import write_measure
-
-    name = f"{size.feature} {size.dimension}" if size.feature else size.dimension
-    rough = "rough " if size.rough else ""
-    return f"{rough}{name} {'not given' if size.value is None else write_measure(size.value, size.unit)}"
 
 
 def _check_episode(folder: Path) -> bool:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
+from benchscribe.partlist.advice import Advice, advise
 from benchscribe.partlist.reader import read_part_list
 from benchscribe.partlist.talked_units import units_by_list_and_talk, units_by_talk
 
-__all__ = ["read_part_list", "units_by_list_and_talk", "units_by_talk"]
+__all__ = ["Advice", "advise", "read_part_list", "units_by_list_and_talk", "units_by_talk"]

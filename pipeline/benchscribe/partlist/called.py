@@ -67,6 +67,8 @@ def _beside(noun: str, words_: str, made: set[str], *, alone: bool) -> list[str]
         return []
     if any(w in known["no_name"] or w in made for w in said):
         return []
+    if len(noun.split()) + len(said) > _WORDS + 1:
+        return []
     if all(w in known["where"] or w == "hand" or _ADJECTIVE.search(w) for w in said):
         return [f"{' '.join(said)} {noun[0].lower()}{noun[1:]}"]
     return [words_] if alone and said[-1] not in known["where"] else []
