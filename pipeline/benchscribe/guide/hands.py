@@ -27,7 +27,7 @@ CERTAIN = 0.9
 """With so much confidence a part is in hand though nobody has named it."""
 LEAST = 0.3
 """With less weight no part is worked on."""
-SEVERAL = 0.45
+SEVERAL = 0.7
 """A name that is so sure makes a part one of several that are worked on together."""
 SURE_NAME = 0.7
 """A name that is less sure, and also the name of a place on any part, is that place."""
@@ -87,14 +87,13 @@ def parts_at_work(
             scores[chapter] = scores.get(chapter, 0.0) + OF_CHAPTER * (1 if chapter in brought else UNBROUGHT)
         if last and now - last_s < LASTS_S:
             scores[last] = scores.get(last, 0.0) + OF_LAST
-        best = max(scores, key=lambda name: scores[name], default="")
+        made = {name: weight for name, weight in scores.items() if name not in bought} or scores
+        best = max(made, key=lambda name: made[name], default="")
         if not best or scores[best] < LEAST:
             result.append(())
             continue
-        strong = {n for n, w in seen.named.items() if w >= SEVERAL} | set(seen.sized)
-        others = tuple(
-            p for p in (item.parts[:3] if item else ()) if p != best and {p, best} <= strong - bought
-        )
+        several = {p for p in seen.alone if seen.named[p] >= SEVERAL} - bought
+        others = sorted(several - {best}) if best in several else []
         result.append((best, *others))
         if best in seen.named or best in seen.sized or best != last:
             last_s = now
