@@ -110,6 +110,7 @@ class Desk:
         self._wake = threading.Condition(self._lock)
         self._closed = False
         self._unwritten = True
+        self._writing = False
         self._wrote_at = ""
         self._write_trouble = ""
         self._deeds: list[Deed] = []
@@ -144,7 +145,7 @@ class Desk:
     def files_state(self) -> tuple[bool, str, str]:
         """Say whether all files are written, when they last were ("12:31"), and what kept them from it."""
         with self._lock:
-            return not self._unwritten, self._wrote_at, self._write_trouble
+            return not (self._unwritten or self._writing), self._wrote_at, self._write_trouble
 
     def last_deed(self) -> str:
         """Name the change that undo would take back; empty where there is none."""
@@ -268,12 +269,15 @@ class Desk:
                 if not self._unwritten:
                     return
                 start = self._now
-                self._unwritten = False
+                self._unwritten, self._writing = False, True
+            trouble = ""
             try:
                 self._catch_up(start)
             except BenchscribeError as error:
-                with self._lock:
-                    self._write_trouble = str(error)
+                trouble = str(error)
+            with self._lock:
+                self._writing = False
+                self._write_trouble = trouble
 
     def _catch_up(self, start: Snapshot) -> None:
         whole = start
@@ -286,7 +290,6 @@ class Desk:
                 self._now = whole
         write_files(whole.record, self.episode.out, self.build, only=outputs_of(self.build))
         with self._lock:
-            self._write_trouble = ""
             self._wrote_at = time.strftime("%H:%M:%S")
 
 
