@@ -2,8 +2,8 @@
 
     python tests/benchmarks/place_ablation.py EPISODE_DIR... [--hours 10]
 
-Every EPISODE_DIR holds transcript.vtt, parts.csv and gold.json. The measures are taken from the annotation, so that only placement is
-judged. With --hours, the first episode's talk is repeated to that length and placed once, language processing not counted.
+Every EPISODE_DIR holds transcript.vtt, parts.csv and gold.json. The measures are those that the reader finds; those that are annotated too
+are judged. With --hours, the first episode's talk is repeated to that length and placed once, language processing not counted.
 """
 
 from __future__ import annotations
@@ -12,23 +12,18 @@ import argparse
 import resource
 import sys
 import time
-from fractions import Fraction
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import TypeVar
 
 import msgspec
 
-sys.path.insert(0, str(Path(__file__).resolve().parent.parent / "place"))
+sys.path.insert(0, str(Path(__file__).resolve().parent))
 
-from gold_episode import gold_measures, gold_of
+from place_episodes import Episode, load_episode, score_places
 
-from benchscribe.listen import read_captions
-from benchscribe.measures.stage import find_measures
-from benchscribe.mentions import Vocabulary, find_mentions, load_vocabulary
-from benchscribe.partlist import read_part_list
+from benchscribe.mentions import load_vocabulary
 from benchscribe.place import Switches, place
-from benchscribe.records import FIRM_DIMENSIONS, Measure, Mention, Mentions, TradeNumber, Transcript
-from benchscribe.units import is_length, to_mm
+from benchscribe.records import Measure, Mention, Mentions, TradeNumber, Transcript
 
 Spanned = TypeVar("Spanned", Measure, Mention, TradeNumber)
 
@@ -50,67 +45,20 @@ def main() -> None:
     parser.add_argument("--hours", type=float, default=0.0)
     options = parser.parse_args()
     vocabulary = load_vocabulary()
-    episodes = [_load(folder, vocabulary) for folder in options.folders]
+    episodes = [load_episode(folder, vocabulary) for folder in options.folders]
     print(f"{'':28}{'part':>8}{'dimension':>11}{'unplaced':>10}   (mean over {len(episodes)} episodes)")
     for name, switches in VARIANTS.items():
-        rows = [_score(place(*e[:5], switches=switches).measures, e[5]) for e in episodes]
+        rows = [score_places(e, switches=switches) for e in episodes]
         means = [sum(row[i] for row in rows) / len(rows) for i in range(3)]
         print(f"{name:28}{means[0]:8.3f}{means[1]:11.3f}{means[2]:10.3f}")
     if options.hours:
         _speed(episodes[0], options.hours)
 
 
-def _load(folder: Path, vocabulary: Vocabulary) -> tuple[Any, ...]:
-    gold = gold_of(folder)
-    transcript = read_captions(folder / "transcript.vtt")
-    part_list = read_part_list(folder / "parts.csv")
-    measures = gold_measures(transcript, gold)
-    _, trade_numbers = find_measures(transcript, gold["units"])
-    mentions = find_mentions(transcript, part_list, measures, vocabulary)
-    return transcript, measures, trade_numbers, mentions, part_list, gold
-
-
-def _size(value: Fraction, unit: str) -> Fraction:
-    return to_mm(value, unit) if is_length(unit) else value
-
-
-def _score(measures: tuple[Measure, ...], gold: dict[str, Any]) -> tuple[float, float, float]:
-    """Give the shares of measures with the right part, the right part and dimension, and rightly without a part."""
-    part, both, none = [], [], []
-    used: set[int] = set()
-    for truth in gold["measures"]:
-        unit = {"ft": "foot", "in": "inch"}.get(truth["unit"], truth["unit"])
-        size = _size(Fraction(truth["value"]), unit)
-        near = [
-            (abs((m.start_s or 0) - truth["t"]), i)
-            for i, m in enumerate(measures)
-            if i not in used and _size(m.value, m.unit) == size and (m.unit == "degree") == (unit == "degree")
-        ]
-        if not near or min(near)[0] > 9:
-            continue
-        index = min(near)[1]
-        used.add(index)
-        if truth.get("role") in (
-            "retracted",
-            "withdrawn",
-            "superseded",
-            "mistake",
-            "quoted plan",
-            "quoted-plan",
-        ):
-            continue
-        found = measures[index]
-        if not truth.get("part"):
-            none.append(found.part is None)
-            continue
-        part.append(found.part == truth["part"])
-        if truth["dimension"] in FIRM_DIMENSIONS:
-            both.append(found.part == truth["part"] and found.dimension == truth["dimension"])
-    return tuple(sum(row) / len(row) if row else 1.0 for row in (part, both, none))  # type: ignore[return-value]
-
-
-def _speed(episode: tuple[Any, ...], hours: float) -> None:
-    transcript, measures, trade_numbers, mentions, part_list, _ = episode
+def _speed(episode: Episode, hours: float) -> None:
+    transcript, measures, trade_numbers, mentions, part_list = (
+        episode.transcript, episode.measures, episode.trade_numbers, episode.mentions, episode.part_list,
+    )  # fmt: skip
     length_s = transcript.words[-1].end_s or 1.0
     times = max(1, round(hours * 3600 / length_s))
     long = _repeated(transcript, times, length_s)

@@ -55,7 +55,7 @@ def test_a_size_that_differs_goes_to_the_dimension_that_the_words_name() -> None
     ("text", "role"),
     [
         ("The handles. I bore them with a half inch brad point bit.", "tool"),
-        ("The handles. Leave them a quarter inch oversize for now.", "allowance"),
+        ("The handles. They came out of a board that was six foot long.", "stock"),
         ("The handles. My last one was three inches and it broke.", "comparison"),
     ],
 )

@@ -15,7 +15,7 @@ from benchscribe.spoken.phrases import Hit, PhraseBook, phrase_book
 from benchscribe.spoken.words import Talk
 
 _LINKS: Final = frozenset(
-    "on at with in into the a an of off to and from then so over through is are was for but or by if i you we it that this now my your his her our them when while because as like which what there here".split()
+    "on at with in into the a an of off to and from then so over through is are was for but or by if i you we it that this now my your his her our them when while because as like which what there here it's that's they're there's i'm you're he's she's we're don't".split()
 )
 """Words that part a size from the noun behind it: "3 1/8 on the saw" is no saw of 3 1/8."""
 _NUMBER_REACH: Final = 6
@@ -246,6 +246,8 @@ def _own(context: Context, measure: Measure, kind: str, words: str) -> None:
         return
     if kind == "material":
         # "Half-inch ply" is how thick it is: the part's own thickness where the list agrees, else what the stock is called.
+        if measure.chain is not None:
+            return  # "20 by 20 pine" says nothing of the second 20 alone
         context.dimension["thickness"] = max(context.dimension.get("thickness", 0.0), 2.5)
         kind = "stock"
     context.role[kind] = max(context.role.get(kind, 0.0), 2.5 if kind == "stock" else 4.0)

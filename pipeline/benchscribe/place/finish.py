@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from msgspec import structs
 
-from benchscribe.place.assign import Bench, Choice
+from benchscribe.place.bench import Bench, Choice
 from benchscribe.records import Candidate, InHand, Measure
 from benchscribe.spoken.plan import agrees, sizes_of
 
 
-def reread(chosen: list[Choice], bench: Bench) -> tuple[Bench, list[Choice]]:
+def reread(chosen: list[Choice], options: list[list[Choice]], bench: Bench) -> tuple[Bench, list[Choice]]:
     """Prefer another reading of doubtful words where it is exactly a size of the part in hand, and the first reading is none.
 
     Only the reader's own candidates are tried: the list ranks what the words can mean, it never replaces what was said. The reading given
@@ -17,14 +17,14 @@ def reread(chosen: list[Choice], bench: Bench) -> tuple[Bench, list[Choice]]:
     """
     measures, result = list(bench.measures), list(chosen)
     for index, (choice, measure) in enumerate(zip(chosen, bench.measures, strict=True)):
-        if (
-            choice.how
-            or choice.part is None
-            or choice.role not in ("none", "finished")
-            or not measure.candidates
-        ):
+        if choice.how or choice.role not in ("none", "finished") or not measure.candidates:
             continue
-        part = bench.part_list.parts[choice.part]
+        number = choice.part
+        if number is None:
+            number = next((o.part for o in options[index] if o.part is not None), None)
+        if number is None:
+            continue
+        part = bench.part_list.parts[number]
         for candidate in measure.candidates:
             other = structs.replace(
                 measure,
@@ -36,17 +36,18 @@ def reread(chosen: list[Choice], bench: Bench) -> tuple[Bench, list[Choice]]:
                 ),
             )
             slot = next(
-                (
-                    n
-                    for n in bench.of_part[choice.part]
-                    if agrees(other, bench.slots[n].listed, part) == "exact"
-                ),
+                (n for n in bench.of_part[number] if agrees(other, bench.slots[n].listed, part) == "exact"),
                 None,
             )
             if slot is not None:
                 measures[index] = other
                 result[index] = structs.replace(
-                    choice, slot=slot, role="finished", dimension=bench.slots[slot].dimension, how="exact"
+                    choice,
+                    part=number,
+                    slot=slot,
+                    role="finished",
+                    dimension=bench.slots[slot].dimension,
+                    how="exact",
                 )
                 break
     return structs.replace(bench, measures=tuple(measures)), result

@@ -22,7 +22,7 @@ class Switches(Struct, frozen=True, kw_only=True):
     sequence: bool = True
     """Follow the part in hand through the talk; without it, every passage stands alone."""
     assignment: bool = True
-    """Give the measures of one breath to different dimensions; without it, each measure goes its own way."""
+    """Lay the sizes of a chain over the sizes of a part together; without it, each goes its own way."""
     names: bool = True
     """Use the names of parts; without it, only the sizes speak."""
 

@@ -7,7 +7,8 @@ from typing import Final
 
 from msgspec import structs
 
-from benchscribe.place.assign import WITHOUT_PART, Bench, Choice
+from benchscribe.place.bench import Bench, Choice
+from benchscribe.place.targets import WITHOUT_PART
 from benchscribe.records import Mentions
 from benchscribe.spoken.plan import agrees, size_of
 from benchscribe.spoken.sums import Sum

@@ -3,28 +3,40 @@
 from __future__ import annotations
 
 from bisect import bisect_right
+from collections.abc import Mapping
+from fractions import Fraction
+from heapq import nsmallest
+from math import log
 from typing import Any, Final
 
 from msgspec import structs
 
-from benchscribe.place.assign import Bench, Choice, assign, choices_for
+from benchscribe.place.assign import choices_of, likeliest
+from benchscribe.place.bench import Bench, Choice
 from benchscribe.place.cues import contexts_of
 from benchscribe.place.finish import reread, shared
-from benchscribe.place.hand import Hands, follow
+from benchscribe.place.hand import Hands, follow, moves_of
 from benchscribe.place.options import ALL_ON, Placed, Switches
+from benchscribe.place.score import Weighed, evidence_of, shares_of, sums_of, weighed
 from benchscribe.place.segments import Segment, segments_of
 from benchscribe.place.settle import settle
+from benchscribe.place.targets import Evidence
+from benchscribe.place.weights import load_weights
 from benchscribe.place.wording import why_of
 from benchscribe.records import InHand, Measure, Mentions, PartList, RunnerUp, TradeNumber, Transcript
 from benchscribe.spoken.language import Language
-from benchscribe.spoken.plan import size_of, slots_of
+from benchscribe.spoken.plan import commonness, is_angle, plain, size_of, slots_of
 from benchscribe.spoken.sums import find_sums
 from benchscribe.spoken.words import talk_of
 
-_LIKELY: Final = 0.04
-"""A part less likely than this is not tried."""
-_TRIED: Final = 4
-_LONGEST_BREATH: Final = 12
+_LIKELY: Final = 0.01
+"""A part less likely than this to be in hand is not tried."""
+_TRIED: Final = 6
+_A_PART: Final = 0.6
+"""A word means a part of the list where its mention is at least so sure."""
+_MOST_PARTS: Final = 250
+_NAME_COUNTS: Final = 5.0
+"""What a sure name counts beside sizes that fit, where a long list is cut to what is spoken of."""
 _EMPTY: Final = PartList(file="", parts=(), units="inch", units_why="")
 
 
@@ -36,11 +48,13 @@ def place(
     part_list: PartList | None,
     *,
     switches: Switches = ALL_ON,
+    weights: Mapping[str, float] | None = None,
 ) -> Placed:
     """Say which part and which of its dimensions every measure speaks of, in which role, how sure, and why.
 
-    A hidden Markov model follows the part in hand through the talk (`hand.py`); within a breath, an exact assignment gives measures to
-    the sizes of the likely parts or to sinks such as a tool's size (`assign.py`).
+    Every place that a measure might have is weighed by what speaks for it, chains of sizes being laid over the sizes of each part by an
+    exact assignment (`targets.py`); a hidden Markov model follows the part in hand through the talk (`hand.py`); the likeliest place of
+    each measure, summed over the parts that may be in hand, is its place (`assign.py`).
 
     Args:
         transcript: The words.
@@ -49,72 +63,120 @@ def place(
         mentions: Names of parts and tools; stretches that went wrong.
         part_list: The plan; None where there is none, and then no measure has a part.
         switches: Pieces to leave out, for a benchmark.
+        weights: Of the features; None for those that the package carries.
 
     Returns:
         The same measures in the same order, placed, and the part in hand for every utterance.
     """
-    plan = part_list or _EMPTY
+    if not switches.names:
+        mentions = structs.replace(mentions, mentions=tuple(m for m in mentions.mentions if m.kind != "part"))
+    plan = spoken_of(part_list or _EMPTY, measures, mentions)
+    weights = weights or load_weights()
+    bench, segments = lay_out(transcript, measures, trade_numbers, mentions, plan)
+    evidence = Evidence(bench, together=switches.assignment)
+    parts = len(plan.parts)
+    heard = [weighed(evidence.targets(i), weights) for i in range(len(measures))]
+    bought = [p.hardware for p in plan.parts]
+    sums = [sums_of(one, bought) for one in heard]
+    moves = moves_of([s.move for s in segments], bought, weights)
+    hands = follow(evidence_of(segments, sums, parts, weights), moves, sequence=switches.sequence)
+    home = _segment_of(segments, measures)
+    options = _options(bench, heard, sums, hands, home)
+    chosen = [likeliest(choices, weights.get("none-counts", 1.0)) for choices in options]
+    chosen = settle(chosen, bench, mentions, find_sums(bench.talk, measures))
+    bench, chosen = reread(chosen, options, bench)
+    in_hand = _in_hand(transcript, segments, hands, plan)
+    placed = []
+    for index, measure in enumerate(bench.measures):
+        written = _written(measure, chosen[index], options[index], bench, index)
+        hand = in_hand[bench.talk.utterance_of[measure.span[0]]]
+        placed.append(structs.replace(written, also_parts=shared(written, hand, bench)))
+    return Placed(tuple(placed), in_hand)
+
+
+def spoken_of(plan: PartList, measures: tuple[Measure, ...], mentions: Mentions) -> PartList:
+    """Keep of a long list the parts that the talk can be about: those named, and those with the rarest sizes that were said.
+
+    Nobody speaks of hundreds of parts in one episode, and every part costs time and memory in every passage.
+    """
+    if len(plan.parts) <= _MOST_PARTS:
+        return plan
+    named: dict[str, float] = {}
+    for mention in mentions.mentions:
+        if mention.kind == "part":
+            named[mention.name] = named.get(mention.name, 0.0) + mention.confidence
+    said: dict[tuple[Fraction, bool], float] = {}
+    for measure in measures:
+        key = (size_of(measure), is_angle(measure.unit))
+        said[key] = max(said.get(key, 0.0), -log(commonness(measure.value, measure.unit)))
+    worth = []
+    for index, part in enumerate(plan.parts):
+        fits = sum(
+            said.get((plain(one.value, one.unit), is_angle(one.unit)), 0.0)
+            for one in part.listed
+            if one.value is not None
+        )
+        worth.append((-_NAME_COUNTS * named.get(part.name, 0.0) - fits, index))
+    kept = sorted(index for _, index in nsmallest(_MOST_PARTS, worth))
+    return structs.replace(plan, parts=tuple(plan.parts[i] for i in kept))
+
+
+def lay_out(
+    transcript: Transcript,
+    measures: tuple[Measure, ...],
+    trade_numbers: tuple[TradeNumber, ...],
+    mentions: Mentions,
+    plan: PartList,
+) -> tuple[Bench, list[Segment]]:
+    """Gather all that placement looks at, and cut the talk into passages."""
     talk = talk_of(transcript, mentions.repairs)
     segments = segments_of(transcript, talk, measures, mentions, plan)
-    contexts = contexts_of(talk, measures, trade_numbers, mentions)
     slots = slots_of(plan)
     language = Language(talk)
-    declared = tuple(language.around(m.span) for m in measures)
-    hands = follow(segments, measures, contexts, plan, slots, switches)
     of_part: list[list[int]] = [[] for _ in plan.parts]
     for number, slot in enumerate(slots):
         of_part[slot.part].append(number)
     bench = Bench(
         talk,
         measures,
-        contexts,
+        contexts_of(talk, measures, trade_numbers, mentions),
         plan,
         slots,
         tuple(map(tuple, of_part)),
-        declared,
+        tuple(language.around(m.span) for m in measures),
+        things=_words_of(mentions, ("tool", "hardware", "material")),
+        parts_at=_words_of(mentions, ("part",)),
+        namings=_namings(mentions, plan),
     )
-    home = _segment_of(segments, measures)
-    chances = [_chances(hands, home[i], len(plan.parts)) for i in range(len(measures))]
-    breaths = _breaths(home, measures)
-    options, chosen = _choose(bench, chances, breaths, switches)
-    bench = _heard(bench, chosen, breaths)
-    options, chosen = _choose(bench, chances, breaths, switches)
-    chosen = settle(chosen, bench, mentions, find_sums(talk, measures))
-    bench, chosen = reread(chosen, bench)
-    in_hand = _in_hand(transcript, segments, hands, plan)
-    placed = []
-    for index, measure in enumerate(bench.measures):
-        written = _written(measure, chosen[index], options[index], bench, index)
-        hand = in_hand[talk.utterance_of[measure.span[0]]]
-        placed.append(structs.replace(written, also_parts=shared(written, hand, bench)))
-    return Placed(tuple(placed), in_hand)
+    return bench, segments
 
 
-def _choose(
-    bench: Bench, chances: list[dict[int | None, float]], breaths: list[list[int]], switches: Switches
-) -> tuple[list[list[Choice]], list[Choice]]:
-    options = [choices_for(i, chances[i], bench) for i in range(len(bench.measures))]
-    chosen: list[Choice] = []
-    for group in breaths:
-        chains = [bench.measures[i].chain for i in group]
-        chosen.extend(
-            assign([options[i] for i in group], chances[group[0]], chains, together=switches.assignment)
-        )
-    return options, chosen
+def _namings(mentions: Mentions, plan: PartList) -> tuple[tuple[tuple[int, float], ...], ...]:
+    number = {part.name: index for index, part in enumerate(plan.parts)}
+    found: list[list[tuple[int, float]]] = [[] for _ in plan.parts]
+    for mention in mentions.mentions:
+        if mention.kind == "part" and mention.name in number:
+            found[number[mention.name]].append((mention.span[0], mention.confidence))
+    return tuple(tuple(sorted(places)) for places in found)
 
 
-def _heard(bench: Bench, chosen: list[Choice], breaths: list[list[int]]) -> Bench:
-    """Note what a first look found: sizes of the plan that were said as listed, and parts whose sizes stand together."""
-    heard = frozenset(
-        c.slot
-        for c, context in zip(chosen, bench.contexts, strict=True)
-        if c.slot is not None and c.how and not context.role.get("quoted-plan")
+def _words_of(mentions: Mentions, kinds: tuple[str, ...]) -> frozenset[int]:
+    return frozenset(
+        i
+        for m in mentions.mentions
+        if m.kind in kinds and (m.kind != "part" or m.confidence >= _A_PART)
+        for i in range(*m.span)
     )
-    mates = set()
-    for group in breaths:
-        exact = {i: chosen[i].part for i in group if chosen[i].how}
-        mates |= {(i, part) for i in group for j, part in exact.items() if j != i and part is not None}
-    return structs.replace(bench, heard=heard, mates=frozenset(mates))
+
+
+def _options(
+    bench: Bench, heard: list[Weighed], sums: list[Any], hands: Hands, home: list[int]
+) -> list[list[Choice]]:
+    bought = [p.hardware for p in bench.part_list.parts]
+    return [
+        choices_of(shares_of(one, _chances(hands, home[i], len(bought)), sums[i], bought), i, bench)
+        for i, one in enumerate(heard)
+    ]
 
 
 def _segment_of(segments: list[Segment], measures: tuple[Measure, ...]) -> list[int]:
@@ -129,30 +191,6 @@ def _chances(hands: Hands, row: int, parts: int) -> dict[int | None, float]:
     return {(p if p < parts else None): float(chances[p]) for p in order if chances[p] >= _LIKELY}
 
 
-def _breaths(home: list[int], measures: tuple[Measure, ...]) -> list[list[int]]:
-    """Group the measures of one passage; a size said again in it begins another breath."""
-    groups: list[list[int]] = []
-    for index, measure in enumerate(measures):
-        last = groups[-1][-1] if groups else None
-        if (
-            last is None
-            or home[last] != home[index]
-            or measures[last].taken_back
-            or len(groups[-1]) >= _LONGEST_BREATH
-            or any(_said_again(measures[i], measure) for i in groups[-1])
-        ):
-            groups.append([index])
-        else:
-            groups[-1].append(index)
-    return groups
-
-
-def _said_again(before: Measure, measure: Measure) -> bool:
-    if (before.unit == "degree") != (measure.unit == "degree") or size_of(before) != size_of(measure):
-        return False
-    return before.chain is None or before.chain != measure.chain
-
-
 def _written(measure: Measure, choice: Choice, options: list[Choice], bench: Bench, index: int) -> Measure:
     part = None if choice.part is None else bench.part_list.parts[choice.part].name
     slot = None if choice.slot is None else bench.slots[choice.slot]
@@ -165,10 +203,7 @@ def _written(measure: Measure, choice: Choice, options: list[Choice], bench: Ben
         verdict = "not-listed"
     else:
         verdict = "agrees" if choice.how else "disagrees"
-    others = [
-        o for o in options if (o.part, o.slot, o.dimension) != (choice.part, choice.slot, choice.dimension)
-    ][:3]
-    total = 1.0 + sum(_odds(option, choice) for option in others)
+    others = [o for o in options if not _same(o, choice)][:3]
     return structs.replace(
         measure,
         part=part,
@@ -177,23 +212,21 @@ def _written(measure: Measure, choice: Choice, options: list[Choice], bench: Ben
         verdict=verdict,
         listed=listed.value if listed else None,
         listed_unit=listed.unit if listed and listed.value is not None else None,
-        confidence=round(1.0 / total, 3),
+        confidence=round(min(1.0, sum(o.score for o in options if _same(o, choice)) or choice.score), 3),
         why=why_of(choice, bench, index),
         runners_up=tuple(
             RunnerUp(
                 None if o.part is None else bench.part_list.parts[o.part].name,
                 o.dimension,
-                round(_odds(o, choice) / total, 3),
+                round(o.score, 3),
             )
             for o in others
         ),
     )
 
 
-def _odds(option: Choice, choice: Choice) -> float:
-    from math import exp
-
-    return exp(max(-30.0, min(30.0, option.score - choice.score)))
+def _same(one: Choice, other: Choice) -> bool:
+    return (one.part, one.slot, one.dimension) == (other.part, other.slot, other.dimension)
 
 
 def _in_hand(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from benchscribe.place.assign import Bench, Choice
+from benchscribe.place.bench import Bench, Choice
 
 _ROLE_WORDS: Final = {
     "tool": "the size of a tool",
