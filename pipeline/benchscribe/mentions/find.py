@@ -92,7 +92,11 @@ def _what_is_built(things: list[Mention], talk: Talk) -> frozenset[str]:
     return frozenset(
         name
         for name, m in first.items()
-        if m.span[0] < _OPENING and _BUILT.search(talk.clause_before(m.span[0], limit=5))
+        if m.span[0] < _OPENING
+        and (
+            _BUILT.search(talk.clause_before(m.span[0], limit=5))
+            or talk.clause_after(m.span[1], limit=1).startswith("today")
+        )
     )
 
 

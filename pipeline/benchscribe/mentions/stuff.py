@@ -22,7 +22,7 @@ _KNOWN: Final = 0.4
 """Share of the list's parts with a material from which the list knows what the build is of."""
 _STOCK: Final = frozenset(("metals", "species", "minerals", "timber", "garden_stuff", "ceramics"))
 """Groups of stuff that a build is made of."""
-_CUT: Final = frozenset((*_STOCK, "cloth", "plastics", "leather", "paper"))
+_CUT: Final = frozenset((*_STOCK, "cloth", "plastics", "leather", "paper", "sheet_goods"))
 """Groups of stuff that an aid is made of: "a bit of canvas to rub it with"."""
 _VAGUE: Final = frozenset(("paper", "cloth", "fabric", "wire", "stock"))
 """Words too wide to name the stuff where they are said but once."""
@@ -59,6 +59,9 @@ def weigh_stuff(
             return True
         if words & listed or often[m.name] > 1 or " " in m.name:
             return False
+        after = talk.words[m.span[1]] if m.span[1] < len(talk.words) else ""
+        if after in ("one", "ones"):
+            return True  # "the plastic ones": told from the others
         group = groups.get(m.name, "")
         aid = group in _CUT and _BIT.search(talk.clause_before(m.span[0], limit=4))
         return bool(aid) or m.name in _VAGUE or (knows and group in _STOCK)

@@ -99,7 +99,8 @@ def hear(transcript: Transcript, words: tuple[str, ...], repairs: tuple[Repair, 
             mended[i] = meant[i - start] if i - start < len(meant) else ""
         if len(meant) > end - start:
             mended[end - 1] = " ".join(meant[end - start - 1 :])
-    stops = tuple(_stop(word.text) for word in transcript.words)
+    texts = [word.text for word in transcript.words]
+    stops = tuple(_stop(text, after) for text, after in zip(texts, [*texts[1:], ""], strict=True))
     spans = tuple(u.span for u in transcript.utterances)
     owner = [0] * len(mended)
     for i, (start, end) in enumerate(spans):
@@ -115,7 +116,8 @@ def hear(transcript: Transcript, words: tuple[str, ...], repairs: tuple[Repair, 
     return Talk(tuple(mended), tuple(tags), stops, tuple(owner), spans, unmarked)
 
 
-def _stop(text: str) -> int:
-    if _STOP.search(text) and text.lower() not in _ABBREVIATION:
+def _stop(text: str, after: str) -> int:
+    short = text.lower() in _ABBREVIATION and (text.lower() != "no." or after[:1].isdigit())
+    if _STOP.search(text) and not short:
         return 2
     return 1 if _PAUSE.search(text) else 0

@@ -137,6 +137,8 @@ def _in_its_trade(
     same = vocabulary.terms.get(letters(other)) is term
     needs = vocabulary.needs.get(word) or (vocabulary.needs.get(other) if same else None)
     least = _CUES_NEEDED if len(talk.words) > _LONG else 1
+    if needs and term.kind in ("material", "finish") and at and talk.words[at - 1] in ("of", "with", "some"):
+        needs = None  # "a bit of felt", "with some cord": stuff by its frame
     if needs and len(needs & (every_word - {word, other})) < least:
         return False
     near = vocabulary.needs_near.get(word) or (vocabulary.needs_near.get(other) if same else None)

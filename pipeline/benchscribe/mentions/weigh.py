@@ -8,7 +8,7 @@ from typing import Final
 
 from msgspec import Struct
 
-from benchscribe.mentions.keys import singular_key
+from benchscribe.mentions.keys import singular, singular_key
 from benchscribe.mentions.talk import Talk
 from benchscribe.mentions.vocabulary import Term, Vocabulary
 from benchscribe.records import Mention, Span, Transcript
@@ -33,6 +33,12 @@ _OF_IT: Final = frozenset(
     "stuff bar swarf dust chips paint finish mark marks hole holes shavings smoke smell noise dried".split()
 )
 """What a tool only describes: "lathe swarf", "hammer paint"."""
+_NO: Final = (("no",), ("nope",), ("never",), ("nah",))
+"""Answers to "copper tacks?"."""
+_HELD_IN: Final = frozenset(
+    "can tin pot bottle jar box bag bucket tube hole head line mark gun brush drawer shelf lid man rack bin pen stick job coat thing side end edge joint test smell stain".split()
+)
+"""What stuff only describes: "paint can", "rivet holes"."""
 _ALONE: Final = {
     "saw": ("the", "my", "your", "that", "this", "a"),
     "gauge": ("the", "my", "your", "that", "this", "a"),
@@ -79,7 +85,11 @@ def _mention(
         words=transcript.text((first, end)).strip(" .,;:!?\"'“”"),
         span=(start, end),
         confidence=_sure(talk, found, vocabulary, tools),
-        used=not (only_talked_about(talk, found.span, vocabulary) or _is_purpose(talk, found, vocabulary)),
+        used=not (
+            only_talked_about(talk, found.span, vocabulary)
+            or _is_purpose(talk, found, vocabulary)
+            or (transcript.words[end - 1].text.endswith("?") and talk.words[end : end + 1] in _NO)
+        ),
     )
 
 
@@ -103,8 +113,7 @@ def _sure(talk: Talk, found: Found, vocabulary: Vocabulary, tools: set[int]) -> 
     if found.term.group in _BUILDING_STUFF or found.term.kind == "tool" or found.term.own:
         return found.sure
     after = talk.words[end] if end < len(talk.words) and talk.stops[end - 1] == 0 else ""
-    another = after and "'" not in after and talk.tags[end].startswith("NN")
-    if another and singular_key((after,)) not in vocabulary.terms:
+    if singular(after) in _HELD_IN:
         return 0.45  # "paint can", "rivet holes": another thing
     bare = (end - start == 1 and found.name not in _SEEN) or found.term.group == "electronic_parts"
     if found.term.kind == "hardware" and bare and not _described(talk, found.span, vocabulary):
@@ -117,9 +126,7 @@ def _described(talk: Talk, span: Span, vocabulary: Vocabulary) -> bool:
     start, end = span
     if start and talk.stops[start - 1] == 0:
         tag = talk.tags[start - 1]
-        if tag in ("JJ", "CD", "VBN") or (
-            tag.startswith("NN") and singular_key((talk.words[start - 1],)) in vocabulary.terms
-        ):
+        if tag in ("JJ", "CD", "VBN") or tag.startswith("NN"):
             return True
     near = talk.words[max(0, start - 3) : start] + talk.words[end : end + 4]
     return any(any(c.isdigit() for c in w) for w in near) or bool(_SIZED & set(near))
