@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import re
 import shutil
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from pathlib import Path
-from typing import Any
+from typing import Any, Final
 
 from benchscribe.build import (
+    CAPTIONS,
     MEDIA,
+    NOTES,
     Build,
     BuildFile,
     Episode,
@@ -84,12 +87,32 @@ def write_transcript(transcript: Path, parts: Path | None, options: Mapping[str,
         sources=(transcript,),
         clock="notes" if notes else "captions",
         part_list=parts,
-        info=EpisodeInfo(title=transcript.stem.replace("-", " ").replace("_", " ").capitalize()),
+        info=EpisodeInfo(title=_title_of(transcript)),
         units=options.get("units"),
         chapters=_chapters(options.get("chapters"), "some"),
         cache=cache_folder(),
     )
     return _run(job, options["out"], options, NO_BUILD)
+
+
+_SAYS_NOTHING: Final = re.compile(
+    r"(?:transcript|talk|captions?|subtitles?|notes|take|cut|episode|video|audio|recording)?\d*"
+)
+
+
+def _title_of(path: Path) -> str:
+    """Name an episode that has no title of its own, after its file, or its folder where the file's name says nothing.
+
+    "01-the-case" is "The case", and "rack/transcript.vtt" is "Rack".
+    """
+    stem = path.stem if path.suffix and path.suffix.lower() in CAPTIONS | NOTES else path.name
+    if path.name != stem and _SAYS_NOTHING.fullmatch(re.sub(r"[-_ ]", "", stem.lower())):
+        stem = path.absolute().parent.name or stem
+    if not any(letter.isalpha() for letter in stem):
+        return stem
+    words = re.sub(r"[-_ ]+", " ", stem).strip()
+    words = re.sub(r"^\d+ (?=[^\W\d])", "", words)
+    return words[:1].upper() + words[1:]
 
 
 def episode_job(episode: Episode, options: Mapping[str, Any]) -> tuple[Job, Build]:
@@ -99,7 +122,7 @@ def episode_job(episode: Episode, options: Mapping[str, Any]) -> tuple[Job, Buil
     file: EpisodeFile = episode.file
     info = EpisodeInfo(
         build_title=build.file.title,
-        title=file.title or episode.folder.name,
+        title=file.title or _title_of(episode.folder),
         number=file.number,
         date=file.date,
         link=file.link,
@@ -199,9 +222,7 @@ def _run(job: Job, out: Path, options: Mapping[str, Any], build: Build) -> Episo
     if _PICTURED in (only or WRITERS) and _PICTURED not in exclude:
         with Listening(quiet=quiet) as looking:
             take_stills(record, (*job.sources, *filter(None, (cut_media(job),))), out, progress=looking.show)
-    written = write_files(
-        record, out, build, only=only, exclude=exclude, date=str(options.get("date") or "")
-    )
+    written = write_files(record, out, build, only=only, exclude=exclude, date=str(options.get("date") or ""))
     copy = Embedded(None)
     if (only is None or EMBEDDED in only) and EMBEDDED not in exclude:
         with Listening(quiet=quiet) as copying:
