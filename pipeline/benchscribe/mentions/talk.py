@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from itertools import pairwise
 from typing import Final
 
 from msgspec import Struct
@@ -100,7 +101,7 @@ def hear(transcript: Transcript, words: tuple[str, ...], repairs: tuple[Repair, 
         if len(meant) > end - start:
             mended[end - 1] = " ".join(meant[end - start - 1 :])
     texts = [word.text for word in transcript.words]
-    stops = tuple(_stop(text, after) for text, after in zip(texts, [*texts[1:], ""], strict=True))
+    stops = tuple(_stop(text, after) for text, after in pairwise([*texts, ""]))
     spans = tuple(u.span for u in transcript.utterances)
     owner = [0] * len(mended)
     for i, (start, end) in enumerate(spans):

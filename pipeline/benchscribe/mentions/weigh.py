@@ -8,7 +8,7 @@ from typing import Final
 
 from msgspec import Struct
 
-from benchscribe.mentions.keys import singular, singular_key
+from benchscribe.mentions.keys import singular
 from benchscribe.mentions.talk import Talk
 from benchscribe.mentions.vocabulary import Term, Vocabulary
 from benchscribe.records import Mention, Span, Transcript
@@ -116,12 +116,12 @@ def _sure(talk: Talk, found: Found, vocabulary: Vocabulary, tools: set[int]) -> 
     if singular(after) in _HELD_IN:
         return 0.45  # "paint can", "rivet holes": another thing
     bare = (end - start == 1 and found.name not in _SEEN) or found.term.group == "electronic_parts"
-    if found.term.kind == "hardware" and bare and not _described(talk, found.span, vocabulary):
+    if found.term.kind == "hardware" and bare and not _described(talk, found.span):
         return 0.45
     return found.sure
 
 
-def _described(talk: Talk, span: Span, vocabulary: Vocabulary) -> bool:
+def _described(talk: Talk, span: Span) -> bool:
     """Tell whether a fixing is described: counted, of a kind ("brass screws"), or with a size near by."""
     start, end = span
     if start and talk.stops[start - 1] == 0:
