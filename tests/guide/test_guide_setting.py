@@ -5,6 +5,8 @@ from fractions import Fraction
 import pytest
 from guide_bench import Bench
 
+from benchscribe.records import Mistake
+
 
 @pytest.mark.parametrize(
     ("said", "size", "setting"),
@@ -59,3 +61,26 @@ def test_the_same_cut_at_another_size_is_no_repetition() -> None:
     bench.does("rip").does("ripping", "rip")
     bench.size("three inches", Fraction(3), "Rail", "width").size("two inches", Fraction(2), "Rail", "width")
     assert [step.points_back_to for step in bench.steps()] == [None, None]
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "Good face down, both times.",
+        "Left and right are mirror images.",
+        "Slide it, don't turn it.",
+        "One goes left, one goes right.",
+        "Flesh side up, always.",
+    ],
+)
+def test_which_way_round_stays_with_its_step(said: str) -> None:
+    bench = Bench((0, "Rail", "Cut a groove in the rail."), (12, "Rail", said)).does("cut")
+    assert said.rstrip(".") in bench.steps()[0].text
+
+
+def test_which_way_round_in_a_mistake_is_left_out() -> None:
+    bench = Bench(
+        (0, "Rail", "Cut a groove in the rail."), (12, "Rail", "It is a mirror image of the other.")
+    ).does("cut")
+    bench.mistakes = (Mistake(span=(6, 14), why="wrong", start_s=12.0, end_s=20.0),)
+    assert "mirror" not in bench.steps()[0].text

@@ -27,7 +27,7 @@ SURE = 0.3
 """A part in hand with less confidence says nothing."""
 NAMED = 0.4
 """A word with less confidence is hardly the part's name ("sides", "the thick ones")."""
-CERTAIN = 0.9
+CERTAIN = 0.95
 """With so much confidence a part is in hand though nobody has named it."""
 PAUSE_S = 1.5
 """A silence of this length inside an utterance cuts it."""
@@ -99,7 +99,7 @@ def make_blocks(transcript: Transcript, mentions: Mentions, in_hand: Sequence[In
 
 
 def _brought(blocks: list[Block], marks: _Marks) -> tuple[Block, ...]:
-    """Let a part come into hand where it is named: what comes before that, and is not certain, is still of the part before."""
+    """Let a part come into hand where it is named, or else where it is certain: what comes before is still of the part before."""
     out = list(blocks)
     begin = 0
     while begin < len(blocks):
@@ -108,10 +108,11 @@ def _brought(blocks: list[Block], marks: _Marks) -> tuple[Block, ...]:
         while end < len(blocks) and blocks[end].parts[:1] == part:
             end += 1
         if part:
-            named = next((i for i in range(begin, end) if part[0] in _names(blocks[i], marks)), begin)
-            for i in range(begin, named):
-                if blocks[i].sure >= CERTAIN:
-                    break
+            here = range(begin, end)
+            brought = next(
+                (i for i in here if blocks[i].sure >= CERTAIN or part[0] in _names(blocks[i], marks)), begin
+            )
+            for i in range(begin, brought):
                 out[i] = structs.replace(blocks[i], parts=())
         begin = end
     return tuple(out)

@@ -10,6 +10,7 @@ from benchscribe.guide.cleaning import clean_text
 from benchscribe.guide.found import Found
 from benchscribe.guide.gate import doubtful
 from benchscribe.guide.made import told_features, with_joints
+from benchscribe.guide.orientation import ways_round
 from benchscribe.guide.redone import before_second_tries, told_again
 from benchscribe.guide.setting import settings_of, written
 from benchscribe.guide.shown import shown_before
@@ -66,8 +67,9 @@ def find_steps(found: Found) -> tuple[Step, ...]:
     standing: dict[str, str] = {}
     groups = _groups(sorted(told, key=lambda t: t.at))
     made: list[Sequence[Told]] = []
-    for group in groups:
-        step = _step(found, talk, group, gate, groups)
+    ways = ways_round(talk, groups)
+    for place, group in enumerate(groups):
+        step = _step(found, talk, group, gate, groups, ways.get(place, ()))
         if not step.text:
             continue
         settings = settings_of(found.transcript, step.span, found.measures, gate, standing)
@@ -163,14 +165,23 @@ def _listing(names: Sequence[str]) -> str:
 
 
 def _step(
-    found: Found, talk: Talk, group: Sequence[Told], gate: Mapping[int, str], groups: Sequence[Sequence[Told]]
+    found: Found,
+    talk: Talk,
+    group: Sequence[Told],
+    gate: Mapping[int, str],
+    groups: Sequence[Sequence[Told]],
+    ways: Sequence[int] = (),
 ) -> Step:
     transcript, measures, mentions = found.transcript, found.measures, found.mentions
     part = group[0].part
     kept = [t for t in group if t.clock_s - group[0].clock_s <= LONGEST_S]
     first, last = min(t.first for t in kept), max(t.last for t in kept)
     span = (transcript.utterances[first].span[0], transcript.utterances[last].span[1])
-    spans = [_clause(talk, n, kept, groups) for n in _telling(talk, (first, last), part, kept)]
+    told = _telling(talk, (first, last), part, kept)
+    spans = [
+        _clause(talk, n, kept, groups) if n in told else talk.transcript.utterances[n].span
+        for n in sorted({*told, *ways})
+    ]
     left_out = _others_clauses(talk, (first, last), spans)
     mine = tuple(
         number
@@ -190,7 +201,9 @@ def _step(
         and m.span[0] not in left_out
         and m.name.lower() not in step_words().no_tool
     ]
-    sentences = [clean_text(transcript, told, measures, mentions.repairs, instead=gate) for told in spans]
+    sentences = [
+        clean_text(transcript, passage, measures, mentions.repairs, instead=gate) for passage in spans
+    ]
     return Step(
         part=part,
         operation=_operation(group),

@@ -40,6 +40,7 @@ class StepWords(Struct, frozen=True):
     again: re.Pattern[str]
     opens: re.Pattern[str]
     onward: re.Pattern[str]
+    ways_round: re.Pattern[str]
     not_put_on: frozenset[str]
     settable: frozenset[str]
     set_to: frozenset[str]
@@ -78,6 +79,7 @@ def step_words() -> StepWords:
         fasteners=table["fasteners"],
         finishes=table["finishes"],
         features=frozenset(table["features"]["words"]),
+        ways_round=re.compile("|".join(f"(?:{p})" for p in table["ways_round"]["patterns"])),
         settable=frozenset(table["settings"]["names"]),
         angled=frozenset(table["settings"]["angled"]),
         passes=frozenset(table["settings"]["passes"]),
