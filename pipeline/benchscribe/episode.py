@@ -17,6 +17,7 @@ from benchscribe.build import MEDIA, Markers, Vocabulary
 from benchscribe.chapters import cut_chapters
 from benchscribe.cut import (
     CutMap,
+    asked_about,
     carry_to_cut,
     find_tries,
     map_cut,
@@ -34,6 +35,7 @@ from benchscribe.decisions import (
     apply_chapters,
     apply_decisions,
     apply_lists,
+    apply_taken_out,
     carry_out,
     joined,
     load_decisions,
@@ -338,7 +340,8 @@ def settle_quickly(before: Settled, decisions: Decisions) -> Settled:
 def _answered(carried: Finding, answer: Finding) -> Finding:
     """Give a finding that stands at its place in the cut the answer that was given to it."""
     names = ("status", "note", "kind", "spoken", "part", "dimension")
-    return structs.replace(carried, **{name: getattr(answer, name) for name in names})
+    answered = structs.replace(carried, **{name: getattr(answer, name) for name in names})
+    return asked_about(answered, answer) if carried.start_s is None else answered
 
 
 def _with_changes(plain: EpisodeRecord, said: tuple[Finding, ...], decisions: Decisions) -> Settled:
@@ -349,7 +352,8 @@ def _with_changes(plain: EpisodeRecord, said: tuple[Finding, ...], decisions: De
         chapters=_stamped(chapters.chapters, plain.transcript.files),
         orphaned_decisions=(*plain.orphaned_decisions, *chapters.orphaned),
     )
-    return Settled(record=apply_lists(record, decisions), said=said, plain=plain, chapters=chapters)
+    record = apply_taken_out(apply_lists(record, decisions), decisions)
+    return Settled(record=record, said=said, plain=plain, chapters=chapters)
 
 
 def understand(transcript: Transcript, part_list: PartList | None, job: Job) -> EpisodeRecord:

@@ -610,6 +610,8 @@ class NotInCut(Timed, frozen=True, kw_only=True):
     """What was said."""
     finding: str = ""
     """Id of the finding, for a correction."""
+    answer: Literal["open", "notes", "leave"] = "open"
+    """What the maker said to a caution or a promise: it goes into the notes, or stays out. A correction is answered as a finding."""
 
 
 class EpisodeRecord(Struct, frozen=True, kw_only=True):

@@ -8,9 +8,9 @@ from typing import Any
 
 from benchscribe.build import OUT, find_build, list_episodes
 from benchscribe.errors import BuildError
-from benchscribe.records import EpisodeRecord, Finding, from_json
-from benchscribe.show import PUBLISHED, console, line_of, quantity, when
-from benchscribe.writers.review import numbered
+from benchscribe.records import EpisodeRecord, Finding, NotInCut, from_json
+from benchscribe.show import PUBLISHED, clock, console, line_of, quantity, when
+from benchscribe.writers.review import ANSWERED, numbered, taken_out
 
 ANSWERS = ("accept", "dismiss", "amend")
 CHANGES = ("value", "part", "dimension")
@@ -41,6 +41,8 @@ def run_findings(episode: Path, options: Mapping[str, Any]) -> None:
     findings = numbered(record)
     if options.get("why") is not None:
         _explain(_nth(findings, options["why"]), record)
+    elif asked and (item := _taken_out(record, options[asked[0]])) is not None:
+        _settle_taken_out(episode, item, asked[0], options)
     elif asked:
         _settle(episode, record, _nth(findings, options[asked[0]]), asked[0], options)
     else:
@@ -110,11 +112,18 @@ def _list(findings: tuple[Finding, ...], record: EpisodeRecord) -> None:
         screen.print(record.coverage.sentence())
     if not findings:
         screen.print("Nothing to settle.")
+    asked_about = {item.finding for item in record.not_in_cut}
     settled = sum(f.status != "open" for f in findings)
     for number, finding in enumerate(findings, 1):
         state = "goes out" if finding.status in PUBLISHED else finding.status
+        line = line_of(finding, number, files=record.transcript.files)
+        asked = f" {finding.advice}" if finding.id in asked_about and finding.status == "open" else ""
+        screen.print(f"{escape(line + asked)} [dim]({state})[/dim]")
+    for number, item in enumerate(taken_out(record), len(findings) + 1):
+        where = f"{item.file} {clock(item.at_s)}: " if item.file else ""
+        question = "" if item.answer != "open" else " It is not in the cut: put it in the notes?"
         screen.print(
-            f"{escape(line_of(finding, number, files=record.transcript.files))} [dim]({state})[/dim]"
+            f"{number:>3}  {item.kind}, {escape(where + item.text)}{question}{ANSWERED[item.answer]}"
         )
     if findings:
         screen.print(
@@ -157,11 +166,28 @@ def _explain(finding: Finding, record: EpisodeRecord) -> None:
             screen.print(f"  [bold]{name:<15}[/bold]{escape(text)}")
 
 
+def _taken_out(record: EpisodeRecord, number: int) -> NotInCut | None:
+    """Give the caution or promise of that number that the edit took out; None where it is a finding's number, or nothing's."""
+    at = number - len(numbered(record)) - 1
+    items = taken_out(record)
+    return items[at] if 0 <= at < len(items) else None
+
+
+def _settle_taken_out(episode: Path, item: NotInCut, answer: str, options: Mapping[str, Any]) -> None:
+    from benchscribe.decisions import record_taken_out
+
+    if options.get("note"):
+        raise BuildError(
+            "--note goes with a finding; this goes into the notes in your own words", where="--note"
+        )
+    record_taken_out(episode / "decisions.toml", item, answer)
+    _written_again(episode)
+
+
 def _settle(
     episode: Path, record: EpisodeRecord, finding: Finding, answer: str, options: Mapping[str, Any]
 ) -> None:
     from benchscribe.decisions import record_decision, typed_dimension, typed_part, typed_value
-    from benchscribe.main_job import write_episodes
 
     value, unit, part, dimension = None, None, options.get("part"), options.get("dimension")
     if options.get("value"):
@@ -172,6 +198,12 @@ def _settle(
         episode / "decisions.toml", finding, answer,
         value=value, unit=unit, part=part, dimension=dimension, note=options.get("note") or "",
     )  # fmt: skip
+    _written_again(episode)
+
+
+def _written_again(episode: Path) -> None:
+    from benchscribe.main_job import write_episodes
+
     console().print(f"Kept in {episode / 'decisions.toml'}.", markup=False)
     if find_build(episode):
         write_episodes((episode,), {"quiet": True})

@@ -114,7 +114,11 @@ def summary(record: EpisodeRecord, out: Path, written: Sequence[Path]) -> None:
     for title, lines in (
         (
             "[bold]Said in a take, but not in the cut[/bold] (put it in the notes?)",
-            tuple(f"{n.kind}, {n.file} {clock(n.at_s)}: {n.text}" for n in record.not_in_cut),
+            tuple(
+                f"{n.kind}, {n.file} {clock(n.at_s)}: {n.text}"
+                for n in record.not_in_cut
+                if n.answer == "open"
+            ),
         ),
         (
             "[bold]Decisions that fit nothing in this run[/bold] (kept in decisions.toml)",

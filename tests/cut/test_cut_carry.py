@@ -171,7 +171,7 @@ def test_a_finding_carries_its_time_its_advice_and_its_repeats() -> None:
 def test_a_correction_that_was_cut_out_is_asked_about_and_says_which_take() -> None:
     record = carried(made(findings=(finding(WRONG),)), SENTENCES[:3] + SENTENCES[4:])
     assert record.findings[0].start_s is None
-    assert record.findings[0].status == "declared"
+    assert record.findings[0].status == "open"
     (missing,) = record.not_in_cut
     assert (missing.kind, missing.finding, missing.file) == ("correction", "f1", "take-1.vtt")
     assert missing.at_s == timed(WRONG)["start_s"]

@@ -7,9 +7,10 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from benchscribe.decisions import load_decisions, record_decision
+from benchscribe.decisions import load_decisions, record_decision, record_taken_out
 from benchscribe.main_job import write_episodes
 from benchscribe.records import EpisodeRecord, from_json
+from benchscribe.settle import run_findings
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -98,7 +99,52 @@ def test_what_the_edit_took_out_is_asked_about_with_its_take(episode: Path) -> N
     }
     review = (episode / "out" / "for-review.md").read_text()
     assert "not in the cut" in review
-    assert re.search(r"Correction, take-1\.vtt 0:\d\d: ", review)
+    assert re.search(r"\d: correction, take-1\.vtt 0:\d\d: ", review)
+
+
+def test_a_correction_that_the_edit_took_out_goes_out_only_when_the_maker_says_so(episode: Path) -> None:
+    record = written(episode, WELCOME, SHELF, BACK, GLUE, BYE)
+    (finding,) = [f for f in record.findings if f.kind == "plan-wrong"]
+    assert (finding.status, finding.start_s) == ("open", None)
+    assert re.fullmatch(
+        r"The correction at take-1\.vtt 00:\d\d is not in the cut: put it in the notes\?", finding.advice
+    )
+    assert "31 in" not in (episode / "out" / "show-notes.md").read_text()
+    record_decision(episode / "decisions.toml", finding, "accept")
+    record = written(episode, WELCOME, SHELF, BACK, GLUE, BYE)
+    assert [f.status for f in record.findings if f.kind == "plan-wrong"] == ["accepted"]
+    assert "make it 31 in" in (episode / "out" / "show-notes.md").read_text()
+
+
+def test_a_caution_and_a_promise_that_the_edit_took_out_are_answered_on_the_terminal(
+    episode: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    record = written(episode, WELCOME, SHELF, WRONG, BACK, GLUE, BYE)
+    (caution, promise) = record.not_in_cut
+    first = len([f for f in record.findings if f.right is not True]) + 1
+    run_findings(episode, {})
+    listed = capsys.readouterr().out
+    assert re.search(rf"{first}\s+caution, take-1\.vtt 0:13: .*put it in the\s+notes\?", listed, re.DOTALL)
+    notes = episode / "out" / "show-notes.md"
+    assert "push stick" not in notes.read_text().replace("Push stick", "")
+    run_findings(episode, {"accept": first})
+    run_findings(episode, {"accept": first + 1})
+    text = notes.read_text()
+    assert caution.text in text
+    assert promise.text in text
+    assert "take-" not in text
+    run_findings(episode, {"dismiss": first + 1})
+    assert promise.text not in notes.read_text()
+    assert len(load_decisions(episode / "decisions.toml").taken_out) == 2
+
+
+def test_answers_about_what_was_taken_out_wait_while_it_is_in_the_cut(episode: Path) -> None:
+    record = written(episode, WELCOME, SHELF, WRONG, BACK, GLUE, BYE)
+    record_taken_out(episode / "decisions.toml", record.not_in_cut[0], "dismiss")
+    back = written(episode, *TAKES)
+    assert (back.not_in_cut, back.orphaned_decisions) == ((), ())
+    again = written(episode, WELCOME, SHELF, WRONG, BACK, GLUE, BYE)
+    assert [n.answer for n in again.not_in_cut] == ["leave", "open"]
 
 
 def test_no_public_file_names_a_take_or_calls_itself_a_draft(episode: Path) -> None:

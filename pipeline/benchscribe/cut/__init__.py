@@ -1,6 +1,6 @@
 """The published cut and the takes that it was made of: which second of the one is which second of the other."""
 
-from benchscribe.cut.carry import carry_to_cut
+from benchscribe.cut.carry import asked_about, carry_to_cut
 from benchscribe.cut.cutmap import CutMap, Piece
 from benchscribe.cut.inserts import with_inserts, without_inserts
 from benchscribe.cut.mapping import map_cut
@@ -12,6 +12,7 @@ __all__ = [
     "CutMap",
     "Marker",
     "Piece",
+    "asked_about",
     "carry_to_cut",
     "editor_markers",
     "find_tries",

@@ -85,6 +85,20 @@ def carry_to_cut(record: EpisodeRecord, cut: Transcript, found: CutMap) -> Episo
     )
 
 
+def asked_about(carried: Finding, before: Finding) -> Finding:
+    """Ask about a correction that the edit took out: the maker may have thought better of it, or have forgotten the viewers.
+
+    Args:
+        carried: As it stands in the record of the cut, in no place of it.
+        before: As it was said in the take.
+    """
+    if carried.status != "declared" or before.start_s is None:
+        return carried
+    where = f"{before.file} {_clock(before.at_s or 0.0)}" if before.file else _clock(before.start_s)
+    question = f"The correction at {where} is not in the cut: put it in the notes?"
+    return structs.replace(carried, status="open", advice=question)
+
+
 class _Carrier:
     """Gives single records their place in the cut."""
 
@@ -128,7 +142,8 @@ class _Carrier:
                 f"listen to {item.file} at {_clock(item.at_s or 0.0)}" if item.file else "listen to the takes"
             )
             advice = _LISTEN.sub(f"{where} (not in the cut)", here.advice)
-        return structs.replace(here, repeated=again, advice=advice)
+        carried = structs.replace(here, repeated=again, advice=advice)
+        return asked_about(carried, item) if here.start_s is None else carried
 
     def start(self, span: Span) -> float | None:
         """Give the time at which words of the cut begin."""

@@ -22,6 +22,7 @@ from benchscribe.decisions.tables import (
     load_decisions,
     read_decisions,
 )
+from benchscribe.decisions.taken_out import apply_taken_out, record_taken_out
 from benchscribe.decisions.talk import EditedTalk, across, carry_out, edit_talk, joined, plan_edits
 from benchscribe.decisions.typed import typed_dimension, typed_part, typed_value
 
@@ -39,6 +40,7 @@ __all__ = [
     "apply_chapters",
     "apply_decisions",
     "apply_lists",
+    "apply_taken_out",
     "carry_out",
     "change_decisions",
     "digest_of",
@@ -52,6 +54,7 @@ __all__ = [
     "put_table",
     "read_decisions",
     "record_decision",
+    "record_taken_out",
     "settled_as",
     "typed_dimension",
     "typed_part",

@@ -23,7 +23,8 @@ if TYPE_CHECKING:
 HEADER: Final = """\
 # What you have settled about this episode. Written by `benchscribe findings` and the review page; yours to edit.
 # A decision answers a finding: answer is accept, dismiss or amend; note goes out to the viewers with it, unless it is dismissed.
-# The other tables are your changes to chapters, words, tools, materials, cautions, steps and pictures, and what is off the record.
+# The other tables are your changes to chapters, words, tools, materials, cautions, steps and pictures, what is off the record, and
+# what becomes of cautions and promises that the edit took out (taken_out).
 # sentence, file, at (seconds in the file) and start say which moment of the talk is meant.
 
 """
@@ -52,13 +53,13 @@ def digest(data: bytes) -> str:
 
 
 def change_decisions(
-    path: Path, edit: Callable[[TOMLDocument], None], *, expected: str | None = None
+    path: Path, edit: Callable[[TOMLDocument], TOMLDocument | None], *, expected: str | None = None
 ) -> tuple[str, str]:
     """Change the file in one go.
 
     Args:
         path: `decisions.toml` of the episode; made where it is not there.
-        edit: Changes the document in place.
+        edit: Changes the document in place, or gives another to be written.
         expected: Sum of the file (`digest_of`) that the change was made for; None to change whatever is there.
 
     Returns:
@@ -76,8 +77,7 @@ def change_decisions(
             raise DecisionsChangedError("the decisions were changed meanwhile", where=str(path))
         read_decisions(before, str(path))
         document = tomlkit.parse(before.decode("utf-8") or HEADER)
-        edit(document)
-        after = _spaced(tomlkit.dumps(document))
+        after = _spaced(tomlkit.dumps(edit(document) or document))
         read_decisions(after.encode(), str(path))
         write_whole(path, after)
     return before.decode("utf-8"), after
@@ -114,12 +114,34 @@ def put_table(document: TOMLDocument, name: str, entry: Mapping[str, Any], *, ro
     table.update(filled)
 
 
-def drop_table(document: TOMLDocument, name: str, row: int) -> None:
-    """Take a table out of an array of tables."""
-    tables = document[name]
+def drop_table(document: TOMLDocument, name: str, row: int) -> TOMLDocument:
+    """Give the document without one table of an array; a comment that stands before the next table stays.
+
+    To the parser such a comment is the end of the table before it, so the table is taken out of the text.
+    """
+    import tomlkit
+
+    wanted = document.unwrap()
+    wanted[name] = [table for number, table in enumerate(wanted[name]) if number != row]
+    wanted = {key: value for key, value in wanted.items() if value}
+    lines = tomlkit.dumps(document).splitlines(keepends=True)
+    heads = [n for n, line in enumerate(lines) if re.match(r"\s*\[", line)]
+    mine = [n for n in heads if re.match(rf"\s*\[\[\s*{re.escape(name)}\s*\]\]", lines[n])]
+    if row < len(mine):
+        begin = mine[row]
+        end = next((n for n in heads if n > begin), len(lines))
+        while end - 1 > begin and re.match(r"\s*(#.*)?$", lines[end - 1]):
+            end -= 1
+        text = "".join(lines[:begin] + lines[end:])
+        with contextlib.suppress(tomlkit.exceptions.ParseError):
+            without = tomlkit.parse(text)
+            if without.unwrap() == wanted:
+                return without
+    tables: Any = document[name]
     del tables[row]
     if not tables:
         document.remove(name)
+    return document
 
 
 def record_decision(path: Path, finding: Finding, answer: str, **change: Unpack[Change]) -> None:
@@ -152,11 +174,10 @@ def put_decision(document: TOMLDocument, finding: Finding, answer: str, change: 
     put_table(document, "decision", entry, row=old)
 
 
-def forget_decision(document: TOMLDocument, finding: Finding) -> None:
+def forget_decision(document: TOMLDocument, finding: Finding) -> TOMLDocument:
     """Take the answer to a finding back."""
     row = row_of(document, finding)
-    if row is not None:
-        drop_table(document, "decision", row)
+    return document if row is None else drop_table(document, "decision", row)
 
 
 def row_of(document: TOMLDocument, finding: Finding) -> int | None:

@@ -115,6 +115,14 @@ class StillChoice(Anchor, frozen=True, kw_only=True):
     """Seconds in that take."""
 
 
+class TakenOut(Anchor, frozen=True, kw_only=True):
+    """`[[taken_out]]`: a caution or a promise that the edit took out of the cut, and what becomes of it."""
+
+    kind: Literal["caution", "promise"]
+    answer: Literal["notes", "leave"]
+    """It goes into the notes after all, or stays out."""
+
+
 class Decisions(Struct, frozen=True, forbid_unknown_fields=True):
     """All that the maker has settled for one episode, each table in the order of the file."""
 
@@ -127,6 +135,7 @@ class Decisions(Struct, frozen=True, forbid_unknown_fields=True):
     caution: tuple[ListChange, ...] = ()
     step: tuple[ListChange, ...] = ()
     still: tuple[StillChoice, ...] = ()
+    taken_out: tuple[TakenOut, ...] = ()
 
 
 class Change(TypedDict, total=False):

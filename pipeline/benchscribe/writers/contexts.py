@@ -188,6 +188,8 @@ class NotesContext(Struct, frozen=True, kw_only=True):
     """Materials and hardware."""
     promises: tuple[Entry, ...]
     """What is put off to a later episode."""
+    cautions: tuple[Entry, ...] = ()
+    """Warnings that the edit took out of the video, and that the maker put in the notes."""
     credit: str
     """Whose plan, and which edition."""
 

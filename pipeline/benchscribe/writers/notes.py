@@ -17,7 +17,18 @@ from benchscribe.writers.gate import gated_text
 from benchscribe.writers.said import said_text
 from benchscribe.writers.sizes import size
 from benchscribe.writers.templating import render
-from benchscribe.writers.text import DRAFT, capital, clock, counted, lettered, listing, lowered, opened, plain
+from benchscribe.writers.text import (
+    DRAFT,
+    capital,
+    clock,
+    counted,
+    lettered,
+    listing,
+    lowered,
+    opened,
+    plain,
+    sentence,
+)
 from benchscribe.writers.view import View
 
 MOST: Final = 4999
@@ -55,6 +66,11 @@ def notes_context(view: View) -> NotesContext:
         tools=name_entries(view, record.tools),
         materials=name_entries(view, record.materials),
         promises=promise_entries(view),
+        cautions=tuple(
+            Entry(text=sentence(plain(n.text)))
+            for n in record.not_in_cut
+            if n.kind == "caution" and n.answer == "notes"
+        ),
         credit=credit_line(view),
     )
 

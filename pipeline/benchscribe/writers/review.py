@@ -63,15 +63,31 @@ def review_context(view: View) -> ReviewContext:
         unheard_parts=tuple(plain(p) for p in coverage.unheard_parts) if coverage else (),
         unheard_sizes=_by_part(coverage.unheard_sizes) if coverage else (),
         orphans=tuple(plain(t) for t in record.orphaned_decisions),
-        not_in_cut=tuple(
-            Entry(text=sentence(plain(n.text)), detail=n.kind, time=_in_take(n)) for n in record.not_in_cut
-        ),
+        not_in_cut=tuple(_taken_out(n, record, numbers) for n in record.not_in_cut),
     )
 
 
 def numbered(record: EpisodeRecord) -> tuple[Finding, ...]:
     """Give the findings in the order in which they are numbered, here and for `benchscribe findings`: all but confirmations."""
     return tuple(f for f in record.findings if f.right is not True)
+
+
+def taken_out(record: EpisodeRecord) -> tuple[NotInCut, ...]:
+    """Give the cautions and promises that the edit took out; they are numbered on from the findings. A correction is a finding itself."""
+    return tuple(item for item in record.not_in_cut if item.kind != "correction")
+
+
+ANSWERED = {"open": "", "notes": " (goes into the notes)", "leave": " (stays out)"}
+"""How an answer about something that was taken out reads behind it."""
+
+
+def _taken_out(item: NotInCut, record: EpisodeRecord, numbers: dict[str, int]) -> Entry:
+    if item.kind == "correction":
+        number = numbers.get(item.finding)
+    else:
+        number = len(numbers) + taken_out(record).index(item) + 1
+    named = f"{number}: {item.kind}" if number else item.kind
+    return Entry(text=sentence(plain(item.text)), detail=named + ANSWERED[item.answer], time=_in_take(item))
 
 
 def where(item: object) -> str:
