@@ -11,8 +11,8 @@ from typing import Final
 from msgspec import Struct, structs
 
 from benchscribe.findings.scene import Scene, equal_sizes
-from benchscribe.findings.wording import clock, size
-from benchscribe.records import Dimension, Finding, Measure, Said
+from benchscribe.findings.wording import size, spoken
+from benchscribe.records import Dimension, Finding, Measure
 from benchscribe.spoken.plan import size_of
 from benchscribe.spoken.words import singular
 
@@ -162,18 +162,18 @@ def _relation(scene: Scene, measure: Measure) -> str:
 
 
 def _contradiction(scene: Scene, first: Measure, measure: Measure, shared: set[str]) -> Finding:
-    one, two = Said(first.value, first.unit), Said(measure.value, measure.unit)
+    one, two = spoken(first), spoken(measure)
     part = _named_with(scene, measure) or _part_at(scene, first) or first.part
-    at = f" at {clock(first.start_s)}" if first.start_s is not None else " before"
-    why = f"You said {size(one)}{at} and {size(two)} here, both for {_thing(scene, measure, shared)} of {part}, and took neither back."
+    what = f"{_thing(scene, measure, shared)} of {part}"
+    why = f"You said {size(one)} earlier and {size(two)} here, both for {what}, and took neither back."
     dimension = _dimension(first, measure)
     if dimension in (None, "other") and shared & _words().bored:
         dimension = "diameter"
     finding = scene.finding(
         "contradiction", measure, why=why, confidence=_SURE, part=part, dimension=dimension
     )
-    before = f' ("{scene.transcript.text(first.span)}")'
-    return structs.replace(finding, evidence=(*finding.evidence, f"said before: {size(one)}{before}"))
+    before = f'said earlier: "{scene.sentence(first.span)}"'
+    return structs.replace(finding, evidence=(*finding.evidence, before))
 
 
 def _dimension(first: Measure, measure: Measure) -> Dimension | None:

@@ -8,7 +8,7 @@ from typing import Final
 from msgspec import structs
 
 from benchscribe.findings.scene import Scene, as_said
-from benchscribe.findings.wording import dimension_words, size
+from benchscribe.findings.wording import dimension_words, size, spoken
 from benchscribe.records import Dimension, Finding, Measure, Said
 from benchscribe.spoken.plan import agrees, plain, size_of
 from benchscribe.spoken.sums import Sum
@@ -67,13 +67,13 @@ def _judged(scene: Scene, total: Sum) -> Finding | None:
         return None
     part = base.part or result.part or _named_before(scene, result)
     dimension = _dimension(total, base, result)
-    expected = as_said(total.expected, result.unit)
+    expected = _as_told(total.expected, base, result)
     sum_words = _sum_words(scene, total)
-    spoken = Said(result.value, result.unit, result.words)
+    said = spoken(result)
     if total.right:
-        why = f"{sum_words[:1].upper()}{sum_words[1:]} is {size(spoken)}: right."
+        why = f"{sum_words[:1].upper()}{sum_words[1:]} is {size(said)}: right."
     else:
-        why = f"You said that {sum_words} is {size(spoken)}; it is {size(expected)}."
+        why = f"You said that {sum_words} is {size(said)}; it is {size(expected)}."
     finding = scene.finding(
         "derived", result, why=why, confidence=0.95 if total.right else 0.85, part=part, dimension=dimension
     )
@@ -102,6 +102,13 @@ def _named_before(scene: Scene, measure: Measure) -> str | None:
     return named.pop() if len(named) == 1 else None
 
 
+def _as_told(value: Fraction, base: Measure, result: Measure) -> Said:
+    """Give what a sum comes to, in the unit of its result and with decimals where its terms were told in them."""
+    right = as_said(value, result.unit)
+    words = next((m.words for m in (result, base) if "." in size(spoken(m))), "")
+    return Said(right.value, right.unit, words) if words else right
+
+
 def _dimension(total: Sum, base: Measure, result: Measure) -> Dimension | None:
     if total.kind == "complement":
         return "angle"
@@ -114,7 +121,7 @@ def _dimension(total: Sum, base: Measure, result: Measure) -> Dimension | None:
 
 def _sum_words(scene: Scene, total: Sum) -> str:
     base = scene.measures[total.base]
-    text = size(Said(base.value, base.unit))
+    text = size(spoken(base))
     if total.kind == "multiple":
         return f"{total.factor} times {text}"
     if total.kind == "gaps":
@@ -122,11 +129,13 @@ def _sum_words(scene: Scene, total: Sum) -> str:
     if total.kind == "part":
         whole = "360°" if base.value == _ROUND and base.unit != "degree" else text
         return f"{whole} divided by {total.factor}"
+    if total.kind == "complement" and total.other is not None:
+        return f"{size(spoken(scene.measures[total.other]))} less {text}"
     if total.kind in _WORDS:
         return f"{_WORDS[total.kind]} {text}"
     other = scene.measures[total.other if total.other is not None else total.base]
     times = f"{total.factor} times " if total.factor > 1 else ""
-    return f"{text} {'less' if total.kind == 'difference' else 'plus'} {times}{size(Said(other.value, other.unit))}"
+    return f"{text} {'less' if total.kind == 'difference' else 'plus'} {times}{size(spoken(other))}"
 
 
 def _unsaid_halves(scene: Scene) -> list[Finding]:
@@ -191,12 +200,12 @@ def _half_of_number(before: tuple[str, ...]) -> Fraction | None:
 
 def _unsaid(scene: Scene, measure: Measure, listed: Said, dimension: Dimension, right: bool) -> Finding:
     half = as_said(plain(listed.value, listed.unit) / 2, measure.unit)
-    spoken = Said(measure.value, measure.unit, measure.words)
+    said = spoken(measure)
     what = f"half of the listed {dimension_words(dimension)}, {size(listed)},"
     why = (
-        f"{size(spoken)} is {what.rstrip(',')}: right."
+        f"{size(said)} is {what.rstrip(',')}: right."
         if right
-        else f"You said {size(spoken)} for {what} which is {size(half)}."
+        else f"You said {size(said)} for {what} which is {size(half)}."
     )
     finding = scene.finding(
         "derived",

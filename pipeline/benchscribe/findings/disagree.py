@@ -8,7 +8,7 @@ from typing import Final
 from msgspec import structs
 
 from benchscribe.findings.scene import LIVE, Scene, equal_sizes, merged, sureness
-from benchscribe.findings.wording import dimension_words, size
+from benchscribe.findings.wording import beside, dimension_words, listed_as, size, spoken
 from benchscribe.records import Finding, FindingKind, Listed, Measure, Said
 from benchscribe.spoken.language import Declared
 from benchscribe.spoken.plan import commonness, plain, size_of
@@ -137,18 +137,17 @@ def _disagreement(scene: Scene, group: list[Measure]) -> Finding | None:
         return None
     if not told and any(_beside_the_listed(scene, m) for m in group):
         kind = "changed" if any(_own_doing(scene, m) for m in group) else "plan-wrong"
-    plan = Said(listed.value, listed.unit, listed.text)
-    spoken = Said(measure.value, measure.unit, measure.words)
+    plan, said = listed_as(listed), spoken(measure)
     why = (
-        _why(kind, spoken, plan, measure)
+        _why(kind, said, plan, measure, outright=bool(phrase))
         if told or kind == "slip"
-        else _why_both(kind, spoken, plan, measure)
+        else _why_both(kind, said, plan, measure)
     )
     finding = scene.finding(kind, measure, why=why, confidence=sure)
     finding = structs.replace(finding, listed=plan, edition=listed.edition)
     if phrase:
         finding = structs.replace(finding, evidence=(*finding.evidence, f'declared: "{phrase}"'))
-    if kind != "slip" and not (told and any(scene.surely_held(m) for m in group)):
+    if kind != "slip" and not (told and phrase and any(scene.surely_held(m) for m in group)):
         finding = structs.replace(finding, declared=False, status="open")
     return merged(_with_right(scene, finding, measure, listed), group[1:])
 
@@ -220,19 +219,24 @@ def _kind(declared: list[Declared]) -> tuple[FindingKind, str]:
     return "changed", strongest.because.get("changed", strongest.because.get("plan-right", ""))
 
 
-def _why(kind: FindingKind, spoken: Said, plan: Said, measure: Measure) -> str:
+def _why(kind: FindingKind, said: Said, plan: Said, measure: Measure, *, outright: bool) -> str:
+    """Say what differs; what was not declared in so many words is told as what it seems."""
     what = f"the {dimension_words(measure.dimension)} of {measure.part}"
     if kind == "plan-wrong":
-        return f"You said that the plan is wrong: {what} is {size(spoken)}, where the list has {size(plan)}."
+        says = "You said" if outright else "You seem to say"
+        return (
+            f"{says} that the plan is wrong: {what} is {size(said)}, where the list has {beside(plan, said)}."
+        )
     if kind == "changed":
-        return f"You chose {size(spoken)} for {what}; the plan has {size(plan)}."
-    return f"You said {size(spoken)} for {what}, and the list has {size(plan)}; nothing was said about a difference."
+        chose = "You chose" if outright else "You seem to have chosen"
+        return f"{chose} {size(said)} for {what}; the plan has {beside(plan, said)}."
+    return f"You said {size(said)} for {what}, and the list has {beside(plan, said)}; nothing was said about a difference."
 
 
-def _why_both(kind: FindingKind, spoken: Said, plan: Said, measure: Measure) -> str:
+def _why_both(kind: FindingKind, said: Said, plan: Said, measure: Measure) -> str:
     what = f"the {dimension_words(measure.dimension)} of {measure.part}"
     seems = "as if the plan were wrong" if kind == "plan-wrong" else "as if it were your choice"
-    return f"You named the listed {size(plan)} for {what} and then said {size(spoken)}, {seems}."
+    return f"You named the listed {beside(plan, said)} for {what} and then said {size(said)}, {seems}."
 
 
 def _read_otherwise(measure: Measure, listed: Listed) -> bool:
@@ -353,9 +357,9 @@ def _by_arithmetic(scene: Scene, measure: Measure, listed: Listed) -> str:
     if measure.unit != "degree" or listed.value is None or part is None:
         return ""
     if part.count and part.count >= _FEWEST_SIDES and measure.value == Fraction(180, part.count):
-        return f"{part.count} pieces make a ring when each end is cut at 180/{part.count}, which is {size(Said(measure.value, 'degree'))}"
+        return f"{part.count} pieces make a ring when each end is cut at 180/{part.count}, which is {size(spoken(measure))}"
     if measure.value == 90 - listed.value:
-        return f"90° less the listed {size(Said(listed.value, 'degree'))} is {size(Said(measure.value, 'degree'))}"
+        return f"90° less the listed {size(listed_as(listed))} is {size(spoken(measure))}"
     return ""
 
 

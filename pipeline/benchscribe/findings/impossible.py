@@ -8,8 +8,8 @@ from functools import cache
 from importlib.resources import files
 
 from benchscribe.findings.scene import Scene
-from benchscribe.findings.wording import size
-from benchscribe.records import Dimension, Finding, Listed, Measure, Part, Said
+from benchscribe.findings.wording import listed_as, size, spoken
+from benchscribe.records import Dimension, Finding, Listed, Measure, Part
 from benchscribe.spoken.plan import plain, size_of
 from benchscribe.spoken.words import singular
 
@@ -84,8 +84,8 @@ def _cut_through(scene: Scene, measure: Measure) -> Finding | None:
         return None
     if words & _ALONG:
         return None
-    spoken = size(Said(measure.value, measure.unit))
-    text = f"A cut {spoken} deep goes through {part.name}, which is {{}} thick."
+    said = size(spoken(measure))
+    text = f"A cut {said} deep goes through {part.name}, which is {{}} thick."
     why = _too_much(size_of(measure), thick, text)
     if not why or size_of(measure) > _NO_SLIP * _plain(thick):
         return None
@@ -130,6 +130,8 @@ def _why(scene: Scene, measure: Measure, part: Part) -> str:
     if measure.role == "rough":
         return _too_small(scene, measure, part)
     if measure.role == "tool":
+        if measure.span[1] - 1 in scene.talk.commas or scene.said_right_behind(measure):
+            return ""  # "eight long, drill them all": the size before the comma is not the drill's
         return _too_wide(scene, measure, part, sizes, "boring_tools")
     if measure.role not in ("feature", "none") or not sizes or measure.verdict != "not-listed":
         return ""
@@ -144,13 +146,13 @@ def _why(scene: Scene, measure: Measure, part: Part) -> str:
 
 def _too_deep(scene: Scene, measure: Measure, part: Part, sizes: dict[Dimension, Listed]) -> str:
     words = {singular(w) for w in scene.talk.tokens[max(0, measure.span[0] - 8) : measure.span[1] + 5]}
-    spoken = size(Said(measure.value, measure.unit))
+    said = size(spoken(measure))
     if words & _features()["cut_into"] and "thickness" in sizes:
-        text = f"A cut {spoken} deep goes through {part.name}, which is {{}} thick."
+        text = f"A cut {said} deep goes through {part.name}, which is {{}} thick."
         return _too_much(size_of(measure), sizes["thickness"], text)
     if words & _features()["bored"]:
         largest = max(sizes.values(), key=_plain)
-        text = f"A hole {spoken} deep is longer than {part.name}, whose largest size is {{}}."
+        text = f"A hole {said} deep is longer than {part.name}, whose largest size is {{}}."
         return _too_much(size_of(measure), largest, text)
     return ""
 
@@ -161,13 +163,13 @@ def _too_wide(scene: Scene, measure: Measure, part: Part, sizes: dict[Dimension,
     if behind != "boring_tools":
         near |= _right_before(scene, measure)
     across = sizes.get("diameter") or sizes.get("width")
-    how = "across"
+    how = "across."
     if "thickness" in sizes and _in_the_edge(scene, measure):
-        across, how = sizes["thickness"], "thick"
+        across, how = sizes["thickness"], "thick at its edge."
     if across is None or not near & _features()[behind]:
         return ""
-    spoken = size(Said(measure.value, measure.unit))
-    text = f"A hole of {spoken} is wider than {part.name}, which is {{}} {how} there."
+    said = size(spoken(measure))
+    text = f"A hole of {said} is wider than {part.name}, which is {{}} {how}"
     return _too_much(size_of(measure), across, text)
 
 
@@ -213,10 +215,8 @@ def _too_small(scene: Scene, measure: Measure, part: Part) -> str:
     short = [e for e in sizes if Fraction(7, 10) < said / plain(e.value or said, e.unit) < 1]
     if not short:
         return ""
-    limit = size(Said(short[0].value or said, short[0].unit))
-    return (
-        f"{part.name} is {limit} and cannot come out of a blank of {size(Said(measure.value, measure.unit))}."
-    )
+    limit = size(listed_as(short[0]))
+    return f"{part.name} is {limit} and cannot come out of a blank of {size(spoken(measure))}."
 
 
 def _plain(listed: Listed) -> Fraction:
@@ -226,4 +226,4 @@ def _plain(listed: Listed) -> Fraction:
 def _too_much(said: Fraction, limit: Listed, text: str) -> str:
     if limit.value is None or said < plain(limit.value, limit.unit):
         return ""
-    return text.format(size(Said(limit.value, limit.unit)))
+    return text.format(size(listed_as(limit)))

@@ -8,7 +8,7 @@ from fractions import Fraction
 from typing import Final
 
 from benchscribe.findings.options import PlanDoubt
-from benchscribe.findings.wording import number, size
+from benchscribe.findings.wording import listed_as, number, size
 from benchscribe.records import Dimension, Listed, Part, PartList, Said
 from benchscribe.spoken.plan import plain, sizes_of
 
@@ -50,7 +50,7 @@ def _doubt(part: Part, dimension: Dimension | None, why: str, *, certain: bool =
 
 
 def _said(listed: Listed) -> str:
-    return size(Said(listed.value or Fraction(0), listed.unit))
+    return size(listed_as(listed))
 
 
 def _sizes(part: Part) -> dict[Dimension, Listed]:

@@ -89,6 +89,10 @@ def _seen_again(scene: Scene, measure: Measure) -> Measure:
             or _slip(scene, measure, part, outright=True)
         )
         return _placed(measure, part, found) if found else measure
+    if measure.role == "tool" and scene.said_right_behind(measure):
+        # "Eight long, drill them all": what is said to be long is no drill.
+        found = _slip(scene, measure, part, outright=True) if part else None
+        return _placed(measure, part, found) if part and found else measure
     if measure.verdict not in ("not-listed", "no-part") or measure.role not in _ROLES:
         return measure
     if part is None or scene.listed(measure) is not None:
@@ -265,7 +269,8 @@ def _slip(scene: Scene, measure: Measure, part: Part, *, outright: bool = False)
     The part's other sizes stand in the same sentence and agree: it is being read out, and what does not fit is its next size. Where the
     size happens to be another part's, its dimension must be said right behind it (`outright`).
     """
-    if measure.part is None or measure.hedge is not None or (measure.role != "none" and not outright):
+    of_it = measure.part is not None or outright
+    if not of_it or measure.hedge is not None or (measure.role != "none" and not outright):
         return None
     mates = [
         m

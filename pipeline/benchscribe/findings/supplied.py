@@ -7,8 +7,8 @@ from typing import Final
 from msgspec import structs
 
 from benchscribe.findings.scene import LIVE, Scene, equal_sizes, merged
-from benchscribe.findings.wording import dimension_words, size
-from benchscribe.records import Finding, Measure, Said
+from benchscribe.findings.wording import dimension_words, size, spoken
+from benchscribe.records import Finding, Measure
 from benchscribe.spoken.plan import size_of
 
 SURE_SUPPLIED: Final = 0.35
@@ -122,9 +122,11 @@ def _supply(scene: Scene, group: list[Measure]) -> Finding | None:
     how = "scaled" if scaled >= 2 else "measured" if measured >= 1.3 else "said"
     what = f"the {dimension_words(measure.dimension)} of {measure.part}"
     gave = {"scaled": "scaled it off the drawing as", "measured": "measured it as", "said": "gave it as"}[how]
-    spoken = Said(measure.value, measure.unit, measure.words)
     finding = scene.finding(
-        "supplied", measure, why=f"The list leaves {what} open; you {gave} {size(spoken)}.", confidence=sure
+        "supplied",
+        measure,
+        why=f"The list leaves {what} open; you {gave} {size(spoken(measure))}.",
+        confidence=sure,
     )
     finding = structs.replace(finding, supplied_how=how)
     if not any(scene.surely_held(m) for m in group):
@@ -146,7 +148,7 @@ def _contradiction(scene: Scene, first: Measure, group: list[Measure]) -> Findin
         return None
     if not 0.6 < size_of(measure) / size_of(first) < 1.6 or "said with" not in measure.why:
         return None
-    one, two = Said(first.value, first.unit), Said(measure.value, measure.unit)
+    one, two = spoken(first), spoken(measure)
     what = f"the {dimension_words(measure.dimension)} of {measure.part}"
     why = f"You gave {what} as {size(one)} and as {size(two)}, and the list has no value to settle it."
     finding = scene.finding("contradiction", measure, why=why, confidence=0.6)

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import hashlib
+import re
 from fractions import Fraction
 from typing import Final
 
-from benchscribe.records import Dimension, Finding, FindingKind, Said
+from benchscribe.records import Dimension, Finding, FindingKind, Listed, Measure, Said
+from benchscribe.units import IMPERIAL, is_length, to_mm
 
+_DECIMAL: Final = re.compile(r"\d*\.\d|\bpoint\b")
 _SHORT: Final = {
     "inch": " in",
     "foot": " ft",
@@ -22,25 +25,48 @@ _SHORT: Final = {
 
 
 def size(said: Said) -> str:
-    """Write a size for a sentence: "9 3/8 in", "234 mm", "67 1/2°", "6".
+    """Write a size for a sentence, in the way it was said or listed: "9 3/8 in", "9.375 in", "234.5 mm", "67 1/2°", "6".
+
+    Metric sizes are decimals always; inches are where the words are ("1.375", "point four three seven").
 
     >>> size(Said(Fraction(75, 8), "inch"))
     '9 3/8 in'
-    >>> size(Said(Fraction(59, 125), "inch"))
-    '0.472 in'
+    >>> size(Said(Fraction(75, 8), "inch", "9.375"))
+    '9.375 in'
+    >>> size(Said(Fraction(9, 2), "cm", "four and a half"))
+    '4.5 cm'
     """
-    return number(said.value) + _SHORT.get(said.unit, f" {said.unit}")
+    decimal = (is_length(said.unit) and said.unit not in IMPERIAL) or bool(
+        _DECIMAL.search(said.words.lower())
+    )
+    return number(said.value, decimal=decimal) + _SHORT.get(said.unit, f" {said.unit}")
 
 
-def number(value: Fraction) -> str:
-    """Write a value as a maker does: fractions up to 64ths, decimals beyond.
+def beside(said: Said, other: Said) -> str:
+    """Write a size that is compared with another: where their units differ, in that other unit too.
+
+    >>> beside(Said(Fraction(360), "mm"), Said(Fraction(35), "cm"))
+    '360 mm (36 cm)'
+    >>> beside(Said(Fraction(11, 2), "inch"), Said(Fraction(140), "mm"))
+    '5 1/2 in (139.7 mm)'
+    """
+    if said.unit == other.unit or not (is_length(said.unit) and is_length(other.unit)):
+        return size(said)
+    value = to_mm(said.value, said.unit) / to_mm(Fraction(1), other.unit)
+    places = 2 if other.unit in IMPERIAL else 1
+    rounded = Fraction(round(value * 10**places), 10**places)
+    return f"{size(said)} ({number(rounded, decimal=True)}{_SHORT.get(other.unit, '')})"
+
+
+def number(value: Fraction, *, decimal: bool = False) -> str:
+    """Write a value as a maker does: fractions up to 64ths, decimals beyond, or decimals throughout.
 
     >>> number(Fraction(27, 2)), number(Fraction(1, 2)), number(Fraction(1771, 10))
     ('13 1/2', '1/2', '177.1')
     """
     if value.denominator == 1:
         return str(value.numerator)
-    if value.denominator in (2, 4, 8, 16, 32, 64):
+    if value.denominator in (2, 4, 8, 16, 32, 64) and not decimal:
         whole, rest = divmod(value, 1)
         return f"{whole} {rest}" if whole else str(rest)
     return f"{float(value):.4f}".rstrip("0").rstrip(".")
@@ -90,3 +116,13 @@ def dimension_words(dimension: Dimension | None) -> str:
 def in_order(findings: list[Finding]) -> tuple[Finding, ...]:
     """Sort by time; what has no time comes last, in the order of the words."""
     return tuple(sorted(findings, key=lambda f: (f.start_s is None, f.start_s or 0.0, f.span)))
+
+
+def spoken(measure: Measure) -> Said:
+    """Give a measure as a value that was said, words and all."""
+    return Said(measure.value, measure.unit, measure.words)
+
+
+def listed_as(listed: Listed) -> Said:
+    """Give a listed size as a value, with the cell's text."""
+    return Said(listed.value or Fraction(0), listed.unit, listed.text)
