@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import time
 
-from httpx import Response
-from starlette.testclient import TestClient
+from starlette.testclient import TestClient, httpx
 
 from benchscribe.desk.app import DeskApp
 from benchscribe.desk.model import Desk, Snapshot
@@ -24,11 +23,11 @@ class Client:
         self.http = TestClient(app.asgi, base_url=f"http://{HOST}", cookies={"desk-8042": "the-key"})
         self.http.headers["origin"] = f"http://{HOST}"
 
-    def get(self, path: str, **headers: str) -> Response:
+    def get(self, path: str, **headers: str) -> httpx.Response:
         """Ask for something."""
         return self.http.get(path, headers=headers)
 
-    def do(self, what: str, **fields: object) -> Response:
+    def do(self, what: str, **fields: object) -> httpx.Response:
         """Change something, with the version of now unless another is given."""
         data = {"version": self.desk.now().digest, **{k: v for k, v in fields.items() if v is not None}}
         return self.http.post(f"/do/{what}", data=data)

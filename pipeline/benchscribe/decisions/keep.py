@@ -77,7 +77,8 @@ def change_decisions(
             raise DecisionsChangedError("the decisions were changed meanwhile", where=str(path))
         read_decisions(before, str(path))
         document = tomlkit.parse(before.decode("utf-8") or HEADER)
-        after = _spaced(tomlkit.dumps(edit(document) or document))
+        changed = edit(document)  # one without any table is not "nothing", though it is false
+        after = _spaced(tomlkit.dumps(document if changed is None else changed))
         read_decisions(after.encode(), str(path))
         write_whole(path, after)
     return before.decode("utf-8"), after

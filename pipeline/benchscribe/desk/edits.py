@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
     from benchscribe.desk.model import Snapshot
 
-Edit = Callable[["TOMLDocument"], None]
+Edit = Callable[["TOMLDocument"], "TOMLDocument | None"]
 _NOT_HERE: Final = "this is not on the page any more"
 
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from msgspec import Struct
 
-from benchscribe.decisions import DecisionsChangedError, put_table
+from benchscribe.decisions import DecisionsChangedError, drop_table, put_table
 
 if TYPE_CHECKING:
     from tomlkit import TOMLDocument
@@ -24,22 +24,23 @@ class Deed(Struct, frozen=True, kw_only=True):
     """And after it."""
 
 
-def undo_of(deed: Deed) -> Callable[[TOMLDocument], None]:
+def undo_of(deed: Deed) -> Callable[[TOMLDocument], TOMLDocument | None]:
     """Give the edit that takes a change back."""
 
-    def edit(document: TOMLDocument) -> None:
+    def edit(document: TOMLDocument) -> TOMLDocument:
         import tomlkit
 
         before, after = (tomlkit.parse(text).unwrap() for text in (deed.before, deed.after))
         for name in dict.fromkeys([*before, *after]):
             old, new = before.get(name, []), after.get(name, [])
             if old != new:
-                _put_back(document, name, old, new)
+                document = _put_back(document, name, old, new)
+        return document
 
     return edit
 
 
-def _put_back(document: TOMLDocument, name: str, old: list[Any], new: list[Any]) -> None:
+def _put_back(document: TOMLDocument, name: str, old: list[Any], new: list[Any]) -> TOMLDocument:
     """Put one array of tables back, wherever its tables stand now."""
     added = [table for table in new if table not in old]
     removed = [table for table in old if table not in new]
@@ -54,10 +55,8 @@ def _put_back(document: TOMLDocument, name: str, old: list[Any], new: list[Any])
             put_table(document, name, {**dict.fromkeys(table, ""), **removed[number]}, row=row)
             there[row] = removed[number]
         else:
-            tables: Any = document[name]
-            del tables[row]
+            document = drop_table(document, name, row)
             del there[row]
-            if not there:
-                document.remove(name)
     for table in removed[len(added) :]:
         put_table(document, name, table)
+    return document

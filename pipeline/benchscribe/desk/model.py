@@ -154,7 +154,9 @@ class Desk:
 
     # --- changing ---
 
-    def change(self, name: str, edit_file: Callable[[TOMLDocument], None], *, expected: str) -> Snapshot:
+    def change(
+        self, name: str, edit_file: Callable[[TOMLDocument], TOMLDocument | None], *, expected: str
+    ) -> Snapshot:
         """Write a change down and show it.
 
         Args:
@@ -283,6 +285,7 @@ class Desk:
         whole = start
         if start.catching_up:
             whole = self._whole(start.number + 1, start.decisions, start.digest)
+            whole = structs.replace(whole, trouble=start.trouble)
             with self._lock:
                 if self._now.number != start.number:  # another answer came meanwhile
                     self._unwritten = True
