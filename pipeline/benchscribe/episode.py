@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Final, Literal
 from msgspec import Struct, structs
 
 from benchscribe import __version__
-from benchscribe.build import MEDIA, Markers, Vocabulary
+from benchscribe.build import MEDIA, Discarded, Markers, Vocabulary
 from benchscribe.chapters import cut_chapters
 from benchscribe.cut import (
     CutMap,
@@ -46,7 +46,7 @@ from benchscribe.findings import find_findings
 from benchscribe.guide import make_guide
 from benchscribe.kept import Kept, Understanding
 from benchscribe.listen import ListenOptions, Progress, in_recording_order, listen
-from benchscribe.markers import strike_marked, with_marked
+from benchscribe.markers import strike_marked, strike_stretches, with_marked
 from benchscribe.measures.stage import find_measures
 from benchscribe.mentions import find_mentions, listed_materials, listed_tools, load_vocabulary
 from benchscribe.partlist import read_part_list, units_by_list_and_talk, units_by_talk
@@ -113,6 +113,8 @@ class Job(Struct, frozen=True, kw_only=True):
     """The published cut, where `sources` are its takes."""
     edit_list: Path | None = None
     """The editor's list of what of which take is in the cut; without one the words tell."""
+    discarded: tuple[Discarded, ...] = ()
+    """Stretches of the takes that the maker throws away."""
     part_list: Path | None = None
     info: EpisodeInfo
     units: Literal["inch", "mm"] | None = None
@@ -196,6 +198,7 @@ def hear(job: Job, *, progress: Callable[[Progress], None] | None = None) -> Hea
         sources, clock=job.clock, options=_options(job, part_list), cache_dir=job.cache, progress=progress
     )
     takes = structs.replace(takes, gaps=(*takes.gaps, *notes))
+    takes = strike_stretches(takes, [(d.file, d.from_s, d.to_s) for d in job.discarded])
     if job.cut is None:
         return Heard(takes=takes, part_list=part_list)
     options = _options(job, part_list)

@@ -138,6 +138,7 @@ def episode_job(episode: Episode, options: Mapping[str, Any]) -> tuple[Job, Buil
         clock=episode.clock,
         cut=episode.cut,
         edit_list=episode.edit_list,
+        discarded=episode.discarded,
         part_list=build.part_list,
         info=info,
         units=options.get("units") or build.file.units,

@@ -6,11 +6,12 @@ A plan note is the business of the findings; the other three are here.
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 
 from msgspec import structs
 
-from benchscribe.records import Cue, Gap, Hazard, Mentions, Promise, Span, Transcript, Utterance
+from benchscribe.errors import BuildError
+from benchscribe.records import Cue, Gap, Hazard, Mentions, Promise, Span, Transcript, Utterance, Word
 from benchscribe.spoken.phrases import phrase_book
 from benchscribe.spoken.words import token
 
@@ -28,36 +29,78 @@ def strike_marked(transcript: Transcript, phrases: Sequence[str]) -> Transcript:
     struck = _utterances_with(transcript, phrases)
     if not struck:
         return transcript
-    gone = [transcript.utterances[number] for number in struck]
-    keep = [True] * len(transcript.words)
-    for utterance in gone:
-        keep[utterance.span[0] : utterance.span[1]] = [False] * (utterance.span[1] - utterance.span[0])
-    before = [0]
-    for kept in keep:
-        before.append(before[-1] + kept)
-
-    def moved(span: Span) -> Span:
-        return before[span[0]], before[span[1]]
-
+    gone = [transcript.utterances[number] for number in sorted(struck)]
+    lost = {index for utterance in gone for index in range(*utterance.span)}
     gaps = [
         Gap(start_s=u.start_s, end_s=u.end_s, kind="off-record", note="left out, as you asked while filming")
         for u in gone
     ]
+    return _without(transcript, lost, gaps)
+
+
+def strike_stretches(transcript: Transcript, stretches: Sequence[tuple[str, float, float]]) -> Transcript:
+    """Take stretches that the maker discards off the record, before any other stage sees them.
+
+    Args:
+        transcript: What was said.
+        stretches: Name of the file, and from which second of it to which.
+
+    Raises:
+        BuildError: A stretch begins behind the end of its file.
+    """
+    lost: set[int] = set()
+    gaps: list[Gap] = []
+    for name, from_s, to_s in stretches:
+        file = next(f for f in transcript.files if f.name == name)
+        if file.duration_s is not None and from_s >= file.duration_s:
+            raise BuildError(
+                f"{name} is discarded from {clock(from_s)} on, and it ends at {clock(file.duration_s)}", where="episode.toml: discard"
+            )  # fmt: skip
+        begin, end = file.offset_s + from_s, file.offset_s + to_s
+        lost.update(
+            n
+            for n, w in enumerate(transcript.words)
+            if w.start_s is not None and begin <= (w.start_s + (w.end_s or w.start_s)) / 2 < end
+        )
+        note = f"{name} {clock(from_s)} to {clock(to_s)}: discarded in episode.toml"
+        gaps.append(Gap(start_s=begin, end_s=end, kind="off-record", note=note))
+    return _without(transcript, lost, gaps) if stretches else transcript
+
+
+def _without(transcript: Transcript, lost: Collection[int], gaps: Sequence[Gap]) -> Transcript:
+    """Give the transcript without some words; a sentence that has lost all of its words goes, others keep their times."""
+    before = [0]
+    for number in range(len(transcript.words)):
+        before.append(before[-1] + (number not in lost))
+
+    def moved(span: Span) -> Span:
+        return before[span[0]], before[span[1]]
+
+    def kept(span: Span) -> bool:
+        return before[span[0]] < before[span[1]]
+
+    words = tuple(word for number, word in enumerate(transcript.words) if number not in lost)
     return structs.replace(
         transcript,
-        words=tuple(word for word, kept in zip(transcript.words, keep, strict=True) if kept),
-        utterances=tuple(
-            Utterance(moved(u.span), u.start_s, u.end_s, u.heading)
-            for number, u in enumerate(transcript.utterances)
-            if number not in struck
-        ),
-        cues=tuple(
-            Cue(span, cue.start_s, cue.end_s)
-            for cue in transcript.cues
-            if (span := moved(cue.span))[0] < span[1]
-        ),
+        words=words,
+        utterances=tuple(_clipped(u, moved(u.span), words) for u in transcript.utterances if kept(u.span)),
+        cues=tuple(Cue(moved(cue.span), cue.start_s, cue.end_s) for cue in transcript.cues if kept(cue.span)),
         gaps=(*transcript.gaps, *gaps),
     )
+
+
+def _clipped(utterance: Utterance, span: Span, words: Sequence[Word]) -> Utterance:
+    """Give a sentence with the words that are left of it, and their times where it has lost some."""
+    if span[1] - span[0] == utterance.span[1] - utterance.span[0]:
+        return structs.replace(utterance, span=span)
+    return structs.replace(
+        utterance, span=span, start_s=words[span[0]].start_s, end_s=words[span[1] - 1].end_s
+    )
+
+
+def clock(seconds: float) -> str:
+    """Write seconds as m:ss."""
+    return f"{int(seconds) // 60}:{int(seconds) % 60:02}"
 
 
 def with_marked(
