@@ -181,8 +181,9 @@ def _is_noun(talk: Talk, at: int, vocabulary: Vocabulary, term: Term) -> bool:
     everyday = letters(word) in _EVERYDAY or letters(word) in vocabulary.trade_only
     before = talk.words[at - 1] if at and talk.stops[at - 1] < 2 else ""
     after = talk.words[at + 1] if at + 1 < len(talk.words) and talk.stops[at] == 0 else ""
-    if before in _SUBJECTS or (before.endswith("'ll") and before != "'ll"):
-        return False  # "it'll mic four ninety nine", "you resaw those"
+    counted = word == "snips" and before in ("two", "three", "four", "six", "few", "little", "small")
+    if counted or before in _SUBJECTS or (before.endswith("'ll") and before != "'ll"):
+        return False  # "it'll mic four ninety nine", "you resaw those", "four snips at the folds"
     if letters(word) not in vocabulary.doubtful and not everyday:
         return True
     if term.kind == "material" and word.endswith("ing"):
@@ -212,8 +213,6 @@ def _plainly_no_tool(word: str, before: str, after: str) -> bool:
     if before in _BEFORE_VERB and after in _AFTER_VERB:
         return True
     if after == "of" and word in ("plane", "level", "file"):
-        return True
-    if word == "snips" and before in ("two", "three", "four", "six", "few", "little", "small"):
         return True
     return word == "square" and before not in ("a", "the", "my", "your", "that", "this")
 

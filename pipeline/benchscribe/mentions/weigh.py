@@ -84,7 +84,7 @@ def _mention(
         name=found.name,
         words=transcript.text((first, end)).strip(" .,;:!?\"'“”"),
         span=(start, end),
-        confidence=_sure(talk, found, vocabulary, tools),
+        confidence=_sure(talk, found, tools),
         used=not (
             only_talked_about(talk, found.span, vocabulary)
             or _is_purpose(talk, found, vocabulary)
@@ -93,7 +93,7 @@ def _mention(
     )
 
 
-def _sure(talk: Talk, found: Found, vocabulary: Vocabulary, tools: set[int]) -> float:
+def _sure(talk: Talk, found: Found, tools: set[int]) -> float:
     """Say how sure it is that the thing is meant: less for general words, and for stuff that only describes another thing."""
     start, end = found.span
     if found.term.group == _GENERIC:
