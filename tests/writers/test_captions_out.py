@@ -13,6 +13,7 @@ from odd_records import HOSTILE, bare, hostile, long_talk, with_cues, with_good_
 from outside_checks import vtt_cues, vtt_faults
 from sample_records import cabinet, measure, published, spoken
 
+from benchscribe.markers import strike_marked
 from benchscribe.records import Cue, EpisodeRecord, Utterance, Word
 from benchscribe.writers.caption_lines import WIDTH, break_lines, leaning
 from benchscribe.writers.caption_times import FASTEST_WPM, LONGEST_S, SHIFT_S, CaptionCue, eased
@@ -270,3 +271,28 @@ def test_words_without_times_among_timed_ones_are_kept() -> None:
     record = bare()
     transcript = replace(record.transcript, words=words, utterances=(Utterance((0, 3), 1.0, 2.3),))
     assert text_of(replace(record, transcript=transcript)) == "one two three"
+
+
+@pytest.mark.parametrize(
+    "cues", [lambda r: r, with_good_cues, with_cues], ids=["words", "good cues", "cues cut anywhere"]
+)
+def test_what_was_struck_is_in_no_caption_and_none_stands_there(
+    cues: Callable[[EpisodeRecord], EpisodeRecord],
+) -> None:
+    words, utterances = spoken(
+        ["Now the rail goes on.", "Leave this out, the neighbour owes me forty.", "And it gets two screws."]
+    )
+    words = tuple(replace(w, end_s=(w.end_s or 0.0) + 0.02) for w in words)
+    record = bare()
+    whole = cues(replace(record, transcript=replace(record.transcript, words=words, utterances=utterances)))
+    struck = replace(whole, transcript=strike_marked(whole.transcript, ["leave this out"]))
+    view = make_view(struck)
+    for text in ((captions_vtt(view) or b"").decode(), (captions_srt(view) or b"").decode()):
+        assert "neighbour" not in text
+        assert "two screws" in text
+    (gap,) = struck.transcript.gaps
+    assert gap.start_s is not None
+    assert gap.end_s is not None
+    for cue in make_cues(struck):
+        shown_there = min(cue.end_s, words[12].end_s or 0.0) - max(cue.start_s, words[5].start_s or 0.0)
+        assert shown_there <= 0.05, cue

@@ -29,7 +29,7 @@ def make_cues(record: EpisodeRecord) -> tuple[CaptionCue, ...]:
     if not timed:
         return ()
     ends = frozenset(u.span[1] for u in record.transcript.utterances)
-    came = _shared_out(timed, record.transcript.cues)
+    came = _shared_out(timed, record.transcript.cues, _struck(record))
     if came and sum(_sound(cue, mine) for cue, mine in came) >= WELL_CUT * len(came):
         return eased(_fitted(came, ends), shift=False)
     return eased([_caption(mine) for mine in cut_cues(timed, ends)])
@@ -104,8 +104,17 @@ def _caption(mine: Sequence[Token]) -> CaptionCue:
     return CaptionCue(start, end, lines_of(mine))
 
 
+def _struck(record: EpisodeRecord) -> tuple[tuple[float, float], ...]:
+    """Give the stretches that are off the record: no caption stands there."""
+    return tuple(
+        (gap.start_s, gap.end_s)
+        for gap in record.transcript.gaps
+        if gap.kind == "off-record" and gap.start_s is not None and gap.end_s is not None
+    )
+
+
 def _shared_out(
-    said: Sequence[Token], cues: Sequence[Cue]
+    said: Sequence[Token], cues: Sequence[Cue], struck: Sequence[tuple[float, float]]
 ) -> tuple[tuple[CaptionCue, tuple[Token, ...]], ...]:
     """Share what was said out to the captions as they came, each with what was said in it."""
     made: list[tuple[CaptionCue, tuple[Token, ...]]] = []
@@ -126,7 +135,10 @@ def _shared_out(
         later = cues[number + 1].start_s if number + 1 < len(cues) else None
         stands = thousandths(cue.end_s) > thousandths(cue.start_s)
         end = cue.end_s if stands else max(later or 0.0, cue.start_s + SHORTEST_S)
-        made.append((CaptionCue(cue.start_s, end, lines_of(mine)), mine))
+        start = cue.start_s
+        if any(a < end and start < b for a, b in struck):  # what is left of it stands only while it is said
+            start, end = mine[0].start_s or start, max(t.end_s or start for t in mine)
+        made.append((CaptionCue(start, end, lines_of(mine)), mine))
     return tuple(sorted(made, key=lambda pair: pair[0].start_s)) if at == len(said) else ()
 
 
