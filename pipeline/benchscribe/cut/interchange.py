@@ -141,6 +141,7 @@ def _clips_of(otio: Any, path: Path, track: Any, files: Mapping[str, SourceFile]
     try:
         whole = track.trimmed_range()
         shown = list(_shown(otio, track, 0.0, _seconds(whole)))
+        clips = [_clip(otio, item, place, files) for item, place in shown]
     except BuildError as error:
         raise BuildError(error.what, where=str(path), todo=error.todo) from error
     except Exception as error:  # as above: a clip without a length, above all
@@ -149,7 +150,7 @@ def _clips_of(otio: Any, path: Path, track: Any, files: Mapping[str, SourceFile]
             where=str(path),
             todo="Export it again with the media online.",
         ) from error
-    return [clip for item, place in shown if (clip := _clip(otio, path, item, place, files)) is not None]
+    return [clip for clip in clips if clip is not None]
 
 
 class _Place(Struct, frozen=True):
@@ -187,7 +188,6 @@ def _shown(otio: Any, item: Any, begin_s: float, used: tuple[float, float]) -> I
 
 def _clip(
     otio: Any,  # noqa: ANN401 - as above
-    path: Path,
     clip: Any,  # noqa: ANN401 - as above
     place: _Place,
     files: Mapping[str, SourceFile],
@@ -208,7 +208,6 @@ def _clip(
     if file.duration_s is not None and not -1 <= at_s < file.duration_s + 1:
         raise BuildError(
             f"the edit list uses {file.name} from {at_s:.0f} s on, and the take is {file.duration_s:.0f} s long",
-            where=str(path),
             todo="Export it with the media online, so that it says where each file begins.",
         )
     length = place.to_s - place.from_s
