@@ -33,7 +33,6 @@ def corrections_csv(view: View) -> bytes:
     )  # fmt: skip
     rows = []
     for finding in view.published:
-        minutes, seconds = divmod(int(finding.at_s or 0), 60)
         rows.append(
             (
                 group_of(finding),
@@ -50,7 +49,7 @@ def corrections_csv(view: View) -> bytes:
                 clock(finding.start_s),
                 "" if finding.start_s is None else f"{finding.start_s:.1f}",
                 finding.file or "",
-                "" if finding.at_s is None else f"{minutes:02}:{seconds:02}",
+                clock(finding.at_s),
                 view.link(finding.start_s),
                 finding.status,
                 DRAFT if view.record.draft else "",
