@@ -73,9 +73,8 @@ def _in_the_flow(context: Context, q: Quantity) -> bool:
     if context.before(q) in g.CODE_BEFORE or context.before(q) in _NUMBERED:
         return False
     digits = q.number is not None and q.number.digits
-    return q.value >= (_LEAST_FLOWING if digits else _LEAST_SAID) or (
-        q.value in context.expected and q.value >= 5
-    )
+    least = _LEAST_FLOWING if digits or context.closed(q) else _LEAST_SAID
+    return q.value >= least or (q.value in context.expected and q.value >= 5)
 
 
 def _after_copula(context: Context, q: Quantity, before: str) -> bool:

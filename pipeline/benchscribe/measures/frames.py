@@ -47,7 +47,7 @@ def frames(context: Context, q: Quantity) -> bool:
         return (
             context.metric
             and q.value >= 3
-            and any(rule(context, q) for rule in (_same_as, _how_far, _span, _given_it))
+            and any(rule(context, q) for rule in (_same_as, _how_far, _span, _given_it, _own_choice, _rather))
         )
     if q.value <= 2:
         return False
@@ -67,6 +67,8 @@ def frames(context: Context, q: Quantity) -> bool:
             _from_a_place,
             _every,
             _given_it,
+            _own_choice,
+            _rather,
         )
     )
 
@@ -178,6 +180,33 @@ def _given_it(context: Context, q: Quantity) -> bool:
     """As in "it wants six mil, I gave it five"."""
     given = context.before(q) in ("it", "them") and context.before(q, 2) in _GIVEN
     return given and context.metric and context.support(q) and context.closed(q)
+
+
+def _own_choice(context: Context, q: Quantity) -> bool:
+    """As in "I went 95", "I'm happier with twelve", "I bumped it to 62": the maker's own, where sizes or the plan are spoken of."""
+    if not context.phrase_before(q, g.CHOOSING) or context.near(q, _OTHER_KINDS, 0, 7):
+        return False
+    return context.metric and (context.support(q) or context.near(q, g.PLAN_WORDS, 12, 10))
+
+
+def _rather(context: Context, q: Quantity) -> bool:
+    """As in "twelve rather than nine", "eighteen where they had fifteen": one size for another, where sizes are spoken of."""
+    if not context.metric or not context.support(q) or context.near(q, g.COUNT_TALK, 9, 6):
+        return False
+    tokens = context.tokens
+    ahead = [t.text for t in tokens[q.end : q.end + 4]]
+    first = ahead[:2] in (["rather", "than"], ["instead", "of"]) or ahead[:3] in (
+        ["where", "they", "had"],
+        ["where", "they", "have"],
+    )
+    back = [context.before(q, k) for k in (3, 2, 1)]
+    second = back[1:] in (["rather", "than"], ["instead", "of"]) or back in (
+        ["where", "they", "had"],
+        ["where", "they", "have"],
+    )
+    return (first and context.size_at(q.end + (2 if ahead[0] in ("rather", "instead") else 3))) or (
+        second and context.closed(q)
+    )
 
 
 def _span(context: Context, q: Quantity) -> bool:

@@ -291,7 +291,12 @@ def _decimal_is_size(context: Context, q: Quantity, neighbours: list[Quantity]) 
         or (context.closed(q) and context.near(q, _BORED, 4, 0))
     ):
         return True
-    if context.flowing and context.metric and context.support(q) and context.free_after(q):
+    if (
+        context.metric
+        and context.support(q)
+        and context.free_after(q)
+        and (context.flowing or context.closed(q))
+    ):
         return True
     said = neighbours[-1] if neighbours else None
     if said is None or not said.size or q.start - said.end > 12:

@@ -61,7 +61,8 @@ def suffixed(tokens: list[Token], i: int) -> Number | None:
     if suffix.text in ("s", "'s"):
         form: Form = "int" if (token.value or Fraction(0)).denominator == 1 else "dec"
         step = Fraction(1, 10 ** len(token.text.partition(".")[2]))
-        return Number(token.value or Fraction(0), i + 2, form, step=step, digits=True)
+        end = i + 2 if suffix.text == "s" else i + 1  # "the 415s", but "95's plenty"
+        return Number(token.value or Fraction(0), end, form, step=step, digits=True)
     split = _split_fraction(token.text)
     if split is None:
         return None
