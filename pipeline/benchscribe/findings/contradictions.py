@@ -195,7 +195,11 @@ def _thing(scene: Scene, measure: Measure, shared: set[str]) -> str:
 def _named_with(scene: Scene, measure: Measure) -> str | None:
     """Give the part named in the same breath as a size, where it is the only one."""
     first, last = measure.span[0] - _BREATH, measure.span[0]
-    named = {m.name for m in scene.part_mentions if m.confidence >= _NAMED and first <= m.span[0] < last}
+    named = {
+        m.name
+        for m in scene.part_mentions
+        if m.confidence >= _NAMED and first <= m.span[0] < last and not scene.is_for(m)
+    }
     return named.pop() if len(named) == 1 else None
 
 

@@ -13,7 +13,7 @@ from benchscribe.records import Finding, FindingKind, Listed, Measure, Said
 from benchscribe.spoken.language import Declared
 from benchscribe.spoken.plan import commonness, plain, size_of
 
-SURE_SLIP: Final = 0.5
+SURE_SLIP: Final = 0.4
 """A bare difference less sure than this is no finding: the measure may well belong elsewhere."""
 SURE_DECLARED: Final = 0.2
 _ON_THE_WAY: Final = 70
@@ -28,9 +28,11 @@ _CLAUSE: Final = 12
 _FIRST_PERSON: Final = frozenset("i i'm i've i'd i'll my mine mine's our ours we we're we've".split())
 _OUTRIGHT: Final = 2.6
 """Weight of language from which words of rough work beside it no longer matter."""
-_FAR_SURE: Final = 0.75
-_FAR_TOLD: Final = 0.65
+_FAR_SURE: Final = 0.6
+_FAR_TOLD: Final = 0.35
 """The same where the declaration is outright."""
+_SURELY_HELD: Final = 0.8
+"""While its part is as surely in hand as this, an outright declaration needs no more than that."""
 _FAR: Final = 0.25
 """A declared size further off than this part of the listed one must be placed the surer."""
 _SAID_OF_IT: Final = 0.75
@@ -132,7 +134,7 @@ def _disagreement(scene: Scene, group: list[Measure]) -> Finding | None:
     told = kind != "slip"
     if _on_the_way(scene, group, listed, declared):
         return None
-    sure = _declared_sure(group, listed, declared) if told else _slip_sure(scene, group, listed)
+    sure = _declared_sure(scene, group, listed, declared) if told else _slip_sure(scene, group, listed)
     if sure < (SURE_DECLARED if told else SURE_SLIP):
         return None
     if not told and any(_beside_the_listed(scene, m) for m in group):
@@ -166,12 +168,13 @@ def _on_the_way(scene: Scene, group: list[Measure], listed: Listed, declared: li
     return weak and all(_not_final(scene, m, listed) for m in group)
 
 
-def _declared_sure(group: list[Measure], listed: Listed, declared: list[Declared]) -> float:
+def _declared_sure(scene: Scene, group: list[Measure], listed: Listed, declared: list[Declared]) -> float:
     """Give how sure a declared difference is; nothing where it is far off, not surely placed, and not declared outright."""
     wanted = plain(listed.value, listed.unit) if listed.value is not None else Fraction(0)
     far = abs(size_of(group[0]) - wanted) > _FAR * wanted
     told = max(max(d.of("plan-wrong"), d.of("changed")) for d in declared)
-    needed = _FAR_SURE if told < _OUTRIGHT else _FAR_TOLD
+    held = any(scene.held(m) >= _SURELY_HELD for m in group)
+    needed = _FAR_SURE if told < _OUTRIGHT else SURE_DECLARED if held else _FAR_TOLD
     if far and max(sureness(m) for m in group) < needed:
         return 0.0
     return 0.5 + 0.5 * max(m.confidence or 0.0 for m in group)

@@ -50,6 +50,8 @@ def impossibilities(scene: Scene) -> list[Finding]:
         if measure.unit == "degree" or (measure.confidence or 0) < 0.5:
             continue
         hand = scene.hand_at(measure.span[0])
+        if _made_for(scene, measure, part):
+            continue
         if (
             hand is None
             or not hand.parts
@@ -68,6 +70,18 @@ def impossibilities(scene: Scene) -> list[Finding]:
     return found + [f for f in (_cut_through(scene, m) for m in scene.measures if m.span not in told) if f]
 
 
+def _made_for(scene: Scene, measure: Measure, part: Part) -> bool:
+    """Tell whether the part is only what the hole is for: "a recess for the weight"."""
+    named = [
+        m
+        for m in scene.part_mentions
+        if m.name == part.name
+        and 0 < measure.span[0] - m.span[0] <= _EDGE
+        and scene.talk.same_sentence(m.span[0], measure.span[0])
+    ]
+    return bool(named) and all(scene.is_for(m) for m in named)
+
+
 def _cut_through(scene: Scene, measure: Measure) -> Finding | None:
     """Find a hole or joint said to go further in than its piece is thick, wherever its size was placed: "go in five centimetres"."""
     if measure.taken_back or measure.unit == "degree" or measure.role in _NO_DEPTH:
@@ -77,6 +91,8 @@ def _cut_through(scene: Scene, measure: Measure) -> Finding | None:
     part = _worked_on(scene, measure)
     tokens = scene.talk.tokens[max(0, measure.span[0] - _TALKED_OF) : measure.span[1] + _JUST_BEFORE]
     words = {singular(word) for word in tokens}
+    if part is not None and _made_for(scene, measure, part):
+        return None
     thick = (
         next((e for e in part.listed if e.dimension == "thickness" and not e.feature), None) if part else None
     )

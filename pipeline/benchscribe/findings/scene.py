@@ -47,6 +47,7 @@ _SAID_OUTRIGHT: Final[dict[str, frozenset[str]]] = {
     "wide": frozenset({"width", "diameter", "depth"}),
     "long": frozenset({"length", "height"}),
 }
+_FOR: Final = frozenset({"for", "under", "behind", "beside", "against"})
 _THIS_ONE: Final = frozenset("mine ours mine's this these here now but".split())
 """Words that come back from another build to this one."""
 _RIVALS: Final = 60
@@ -55,7 +56,7 @@ _BEFORE_IT: Final = 8
 _RIGHT_AT_IT: Final = 2
 """Words from a size behind which a declaration is still of it: "twelve mil on mine"."""
 _BREATH: Final = 14
-_SURE_PLACE: Final = 0.5
+_SURE_PLACE: Final = 0.45
 _SURE_HAND: Final = 0.6
 
 
@@ -230,6 +231,16 @@ class Scene:
                 self.talk.sentence_of[words[0]] - self.talk.sentence_of[span[0]]
             )
         return between + (_BEFORE_IT if span[0] < words[0] and between > _RIGHT_AT_IT else 0)
+
+    def held(self, measure: Measure) -> float:
+        """Give how surely the part of a size is the one in hand."""
+        hand = self.hand_at(measure.span[0])
+        return hand.confidence if hand and hand.parts[:1] == (measure.part,) else 0.0
+
+    def is_for(self, mention: Mention) -> bool:
+        """Tell whether a part is named as what something is made for: "a hollow for the weight"."""
+        before = self.talk.tokens[max(0, mention.span[0] - 2) : mention.span[0]]
+        return bool(_FOR & set(before))
 
     def surely_held(self, measure: Measure) -> bool:
         """Tell whether the part of a size is surely the one in hand, as a correction that goes out unasked must have it."""

@@ -26,6 +26,7 @@ _TOLD: Final = 2.8
 """Weight of a declared difference from which a size that was placed nowhere is looked at again."""
 _OUTRIGHT: Final = 4.0
 _WRONG: Final = 1.9
+_TOLD_BESIDE: Final = 1.4
 _TOLD_NAMED: Final = 2.0
 """The same where the dimension was said, of the part that is surely in hand."""
 _OPEN: Final = 2.6
@@ -44,6 +45,9 @@ _LIKE_BESIDE: Final = (Fraction(1, 2), Fraction(2))
 """The same where the dimension was said."""
 _LIKE_QUOTED: Final = (Fraction(2, 3), Fraction(3, 2))
 """The same where the listed size itself was said."""
+_DISTANCE: Final = frozenset(
+    "from apart edge edges end ends centres centers centre center between spacing spaced pitch deep depth in every".split()
+)
 _NAMED_NEAR: Final = 25
 _LOOSE: Final = 0.35
 """A difference less sure than this may be of any other part."""
@@ -173,7 +177,7 @@ def _declared(scene: Scene, measure: Measure, part: Part) -> _Found | None:
     told = max(declared.of("plan-wrong"), declared.of("changed"))
     beside = _said_beside(scene, measure, part)
     held = _surely_held(scene, measure, part) and measure.dimension in FIRM_DIMENSIONS
-    if told < (_TOLD_NAMED if held else _TOLD) and not (beside and told >= 1):
+    if told < (_TOLD_NAMED if held else _TOLD) and not (beside and told >= _TOLD_BESIDE):
         return None
     choices = [
         entry
@@ -189,6 +193,8 @@ def _declared(scene: Scene, measure: Measure, part: Part) -> _Found | None:
         sure = _SURE_BESIDE if named[0] in beside else _SURE
         return _Found(named[0], f"said of {part.name} against its listed {named[0].dimension}", sure)
     if measure.dimension in FIRM_DIMENSIONS and not is_angle(measure.unit):
+        return None
+    if _is_a_distance(scene, measure):
         return None
     quoted = [e for e in choices if e in beside and _like(measure, e, _LIKE_QUOTED)]
     if quoted:
@@ -213,6 +219,13 @@ def _is_not_of_it(scene: Scene, measure: Measure) -> bool:
 def _surely_held(scene: Scene, measure: Measure, part: Part) -> bool:
     hand = scene.hand_at(measure.span[0])
     return hand is not None and hand.parts[:1] == (part.name,) and hand.confidence >= _HELD
+
+
+def _is_a_distance(scene: Scene, measure: Measure) -> bool:
+    """Tell whether a size is told from something or between two things: that is where a hole is, and no size of the part."""
+    first, last = max(0, measure.span[0] - 3), min(len(scene.talk.tokens), measure.span[1] + 4)
+    near = {scene.talk.tokens[i] for i in range(first, last) if scene.talk.same_sentence(i, measure.span[0])}
+    return bool(near & _DISTANCE)
 
 
 def _said_beside(scene: Scene, measure: Measure, part: Part) -> list[Listed]:

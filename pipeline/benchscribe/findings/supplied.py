@@ -12,12 +12,12 @@ from benchscribe.records import Finding, Measure
 from benchscribe.spoken.plan import size_of
 
 SURE_SUPPLIED: Final = 0.35
-SURE_UNTOLD: Final = 0.6
+SURE_UNTOLD: Final = 0.45
 """The same for an open size of which it was never said that it is open, or how it was found."""
-_PLACED_AT_ALL: Final = 0.25
+_PLACED_AT_ALL: Final = 0.2
 """A size placed less surely than this fills no open cell, whatever is said around it."""
 _SPOKEN_OF: Final = 1.3
-_SURE_AGAINST: Final = 0.75
+_SURE_AGAINST: Final = 0.6
 """Two sizes of one open cell contradict each other only where both surely are its own."""
 _TOLD_ENOUGH: Final = 2.6
 _PLACED: Final = 0.3
@@ -79,14 +79,14 @@ def _supplied(scene: Scene, measure: Measure) -> bool:
     listed = scene.listed(measure)
     if measure.role in LIVE and listed is not None and listed.value is None:
         return True
-    if measure.role not in ("none", "feature") or listed is not None:
+    if measure.role != "none" or listed is not None:
         return False
     row = scene.parts.get(measure.part)
     known = {entry.dimension for entry in row.listed if not entry.feature} if row else set()
     firm = measure.dimension in ("thickness", "width", "length", "diameter", "angle", "radius")
     return (
         firm
-        and (measure.role == "feature" or measure.dimension not in known)
+        and measure.dimension not in known
         and (measure.confidence or 0) > 0.4
         and scene.declared_at(measure).of("supplied") >= 2.2
     )
