@@ -82,7 +82,7 @@ def start(folder: Path) -> None:
 def write(episodes: tuple[Path, ...], **options: Any) -> None:  # noqa: ANN401 - click hands over what it parsed
     """Write everything that goes out with an episode.
 
-    Outputs: record, show-notes, description, chapters, captions, guide, corrections, review, cutlist, overlays, embedded
+    Outputs: record, show-notes, description, chapters, captions, guide, twin, corrections, review, cutlist, overlays, embedded
     (chapters inside a copy of the published cut, which is left as it is; of a cut over 1 GB only where it is named).
     """
     from benchscribe.main_job import write_episodes, write_transcript

@@ -9,7 +9,8 @@ from benchscribe.writers.guide_context import guide_context
 from benchscribe.writers.pdf import make_pdf
 from benchscribe.writers.stills import still_data
 from benchscribe.writers.templating import render, tidy
-from benchscribe.writers.view import View
+from benchscribe.writers.twin import twin_record
+from benchscribe.writers.view import View, make_view
 
 
 def guide(view: View) -> tuple[bytes, bytes, bytes, bytes | None, bytes | None]:
@@ -23,6 +24,17 @@ def guide(view: View) -> tuple[bytes, bytes, bytes, bytes | None, bytes | None]:
         return (*made, None, None)
     full = guide_context(view, shop=True)
     return (*made, _markdown(view, full), _page(view, full))
+
+
+def guide_twin(view: View) -> tuple[bytes | None, ...]:
+    """Write the guide for readers abroad: `guide-mm.md` and `guide-mm.html` of an inch build, `guide-inch.md` and `.html` of a metric one."""
+    record = twin_record(view.record)
+    named = {"mm": "in millimetres", "inch": "in inches"}[record.info.units]
+    info = structs.replace(record.info, title=f"{view.title}, {named}")
+    twin = make_view(structs.replace(record, info=info), template_dir=view.template_dir, out=view.out)
+    context = guide_context(twin, shop=not twin.private)
+    made = (_markdown(twin, context), _page(twin, context))
+    return (*made, None, None) if record.info.units == "mm" else (None, None, *made)
 
 
 def guide_md(view: View) -> bytes:

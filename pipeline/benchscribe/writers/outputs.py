@@ -15,7 +15,7 @@ from benchscribe.writers.captions import captions
 from benchscribe.writers.chapters import chapters_json, chapters_vtt
 from benchscribe.writers.corrections_sheet import corrections_sheet
 from benchscribe.writers.files import write_whole
-from benchscribe.writers.guide import guide
+from benchscribe.writers.guide import guide, guide_twin
 from benchscribe.writers.notes import description, show_notes
 from benchscribe.writers.overlays import overlays_csv, overlays_vtt
 from benchscribe.writers.review import for_review
@@ -78,6 +78,12 @@ _ALL: Final = (
         "the build guide; with a private plan also the full shop copy",
         ("guide.md", "guide.html", "guide.pdf", "shop-guide.md", "shop-guide.html"),
         guide,
+    ),
+    Writer(
+        "twin",
+        "the guide for readers abroad, in the other system of units",
+        ("guide-mm.md", "guide-mm.html", "guide-inch.md", "guide-inch.html"),
+        guide_twin,
     ),
     Writer(
         "corrections",
