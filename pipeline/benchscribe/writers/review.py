@@ -105,7 +105,7 @@ def _by_part(sizes: Sequence[tuple[str, str]]) -> tuple[str, ...]:
     """Give sizes one line a part: "Shelf: thickness, width and length"."""
     parts: dict[str, list[str]] = {}
     for part, dimension in sizes:
-        parts.setdefault(plain(part), []).append(plain(dimension))
+        parts.setdefault(plain(part), []).append("another size" if dimension == "other" else plain(dimension))
     return tuple(f"{part}: {listing(dimensions)}" for part, dimensions in parts.items())
 
 
@@ -121,7 +121,7 @@ def _urgency(finding: Finding) -> tuple[int, float, float]:
 
 
 def _item(finding: Finding, number: int) -> ReviewItem:
-    subject = ", ".join(plain(t) for t in (finding.part, finding.dimension) if t)
+    subject = ", ".join(plain(t) for t in (finding.part, finding.dimension) if t and t != "other")
     kind = KIND_WORDS[finding.kind]
     likely = ""
     if finding.probably_right is not None:
@@ -130,7 +130,8 @@ def _item(finding: Finding, number: int) -> ReviewItem:
         number=number,
         head=f"{kind}: {subject}" if subject else kind,
         said=said_size(finding.spoken),
-        listed=said_size(finding.listed),
+        # Of a sum the listed size is what it was worked out from; the reason tells it.
+        listed="" if finding.kind == "derived" else said_size(finding.listed),
         time=where(finding),
         again=", ".join(clock(t) for t in finding.repeated),
         sentence=plain(finding.sentence),
