@@ -214,6 +214,8 @@ def _parts(stretch: Sequence[Block]) -> tuple[str, ...]:
         named = next((block.opens_with for block in stretch[:2] if block.opens_with), "")
         return (named,) if named else ()
     ranked = [part for part, count in held.most_common() if count >= 0.2 * sum(held.values())]
+    # Of many parts that are touched on, none may have a fifth of the talk.
+    ranked = ranked or [held.most_common(1)[0][0]]
     main = ranked[0]
     order = {block.parts[0]: n for n, block in reversed(list(enumerate(stretch))) if block.parts}
     first = min(ranked, key=lambda part: order[part])
