@@ -186,12 +186,14 @@ def _own_choice(context: Context, q: Quantity) -> bool:
     """As in "I went 95", "I'm happier with twelve", "I bumped it to 62": the maker's own, where sizes or the plan are spoken of."""
     if not context.phrase_before(q, g.CHOOSING) or context.near(q, _OTHER_KINDS, 0, 7):
         return False
-    return context.metric and (context.support(q) or context.near(q, g.PLAN_WORDS, 12, 10))
+    if not context.metric and not context.closed(q):
+        return False
+    return context.support(q) or (context.metric and context.near(q, g.PLAN_WORDS, 12, 10))
 
 
 def _rather(context: Context, q: Quantity) -> bool:
     """As in "twelve rather than nine", "eighteen where they had fifteen": one size for another, where sizes are spoken of."""
-    if not context.metric or not context.support(q) or context.near(q, g.COUNT_TALK, 9, 6):
+    if not context.support(q) or context.near(q, g.COUNT_TALK, 9, 6):
         return False
     tokens = context.tokens
     ahead = [t.text for t in tokens[q.end : q.end + 4]]

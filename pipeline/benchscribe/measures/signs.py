@@ -44,6 +44,7 @@ _MADE_ROLES: Final = frozenset(
     {"bore", "kerf", "chamfer", "roundover", "fillet", "overhang", "reveal", "pitch"}
 )
 _TIMES: Final = 8
+_RECENT: Final = 25
 _LATELY: Final = 30
 _SHORTLY: Final = 14
 _MOVES: Final = frozenset(
@@ -359,7 +360,16 @@ def _bare_is_size(context: Context, q: Quantity) -> bool:
             and q.value >= 4
             and context.near(q, g.MEASURING | g.ROLE_BEFORE | g.STRONG_VERBS, 5, 4)
         )
-    return context.closed(q) and q.value >= 4 and context.near(q, _MEASURED, 12, 4)
+    if not context.closed(q) or q.value < 4:
+        return False
+    return context.near(q, _MEASURED, 12, 4) or _among_sizes(context, q)
+
+
+def _among_sizes(context: Context, q: Quantity) -> bool:
+    """Tell whether the last length was said a few words ago, and nothing is being counted."""
+    last = context.last
+    lately = last is not None and last.unit != "degree" and q.start - last.end < _RECENT
+    return lately and not context.near(q, g.COUNT_TALK, 8, 5)
 
 
 def _wished(context: Context, q: Quantity) -> bool:
