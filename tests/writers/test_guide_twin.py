@@ -10,7 +10,7 @@ from msgspec.structs import replace
 from sample_records import cabinet
 
 from benchscribe.records import CutRow, CutSize, EpisodeRecord, Measure, Step
-from benchscribe.writers.guide import guide_md
+from benchscribe.writers.guide import guide_md, guide_twin
 from benchscribe.writers.twin import nearest_drill, rounded, twin_record
 from benchscribe.writers.view import make_view
 
@@ -104,3 +104,13 @@ def test_the_twin_says_what_it_is_and_stands_as_a_guide() -> None:
 def test_the_twin_of_a_metric_guide_is_in_inches() -> None:
     record = twin_record(made("Rip it to 18 mm.", said(F(18), "mm"), units="mm"))
     assert record.steps[0].text == "Rip it to 23/32 in."
+
+
+def test_the_guides_own_size_stands_beside_its_twin() -> None:
+    record = made("Rip it to 1/2 in.", said(F(1, 2)))
+    markdown, page, *inches = guide_twin(make_view(record))
+    assert inches == [None, None]
+    assert markdown is not None
+    assert page is not None
+    assert "width 12.5 mm (1/2 in)" in markdown.decode()
+    assert "width: 184 mm (7 1/4 in), corrected, the plan has 178 mm" in markdown.decode()

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 
 from benchscribe.guide.stepwords import step_words
 from benchscribe.measures import write_measure
@@ -23,6 +23,7 @@ def settings_of(
     measures: Sequence[Measure],
     instead: Mapping[int, str],
     standing: Mapping[str, str],
+    left_out: Collection[int] = (),
 ) -> dict[str, str]:
     """Find what is set in a step, and to what.
 
@@ -32,6 +33,7 @@ def settings_of(
         measures: All measures of the episode.
         instead: What stands in the place of doubtful measures, by their number.
         standing: What was set in the steps before: "same fence" still has its size.
+        left_out: Words within the span that tell other steps.
 
     Returns:
         By the name of what is set, its size as written: {"fence": "4 7/8 in"}. A size whose setting has no name stands under "".
@@ -43,6 +45,8 @@ def settings_of(
     for number, measure in enumerate(measures):
         if not span[0] <= measure.span[0] < span[1] or measure.taken_back or measure.role == "quoted-plan":
             continue
+        if measure.span[0] in left_out:
+            continue
         name = _set_by(transcript, words, span, measure)
         name = "" if name in step_words().angled and measure.unit != ANGLE else name
         if not name and "setting" in (measure.role, measure.dimension):
@@ -52,6 +56,8 @@ def settings_of(
             found.setdefault(name, instead.get(number) or write_measure(measure.value, measure.unit))
             taken.add(number)
     for index, word in enumerate(words):
+        if span[0] + index in left_out:
+            continue
         before = " ".join(words[max(0, index - 3) : index]) + " "
         if word in names and word not in found and word in standing and _SAME.search(before):
             found[word] = standing[word]

@@ -69,10 +69,10 @@ def find_steps(found: Found) -> tuple[Step, ...]:
     made: list[Sequence[Told]] = []
     ways = ways_round(talk, groups)
     for place, group in enumerate(groups):
-        step = _step(found, talk, group, gate, groups, ways.get(place, ()))
+        step, left_out = _step(found, talk, group, gate, groups, ways.get(place, ()))
         if not step.text:
             continue
-        settings = settings_of(found.transcript, step.span, found.measures, gate, standing)
+        settings = settings_of(found.transcript, step.span, found.measures, gate, standing, left_out)
         standing |= {name: size for name, size in settings.items() if name}
         steps.append(
             msgspec.structs.replace(
@@ -171,7 +171,8 @@ def _step(
     gate: Mapping[int, str],
     groups: Sequence[Sequence[Told]],
     ways: Sequence[int] = (),
-) -> Step:
+) -> tuple[Step, frozenset[int]]:
+    """Make a step; also give the words within its span that belong to other steps."""
     transcript, measures, mentions = found.transcript, found.measures, found.mentions
     part = group[0].part
     kept = [t for t in group if t.clock_s - group[0].clock_s <= LONGEST_S]
@@ -204,7 +205,7 @@ def _step(
     sentences = [
         clean_text(transcript, passage, measures, mentions.repairs, instead=gate) for passage in spans
     ]
-    return Step(
+    step = Step(
         part=part,
         operation=_operation(group),
         text=" ".join(filter(None, sentences)),
@@ -214,6 +215,7 @@ def _step(
         start_s=group[0].start_s,
         end_s=transcript.utterances[last].end_s,
     )
+    return step, left_out
 
 
 def _clause(talk: Talk, number: int, group: Sequence[Told], groups: Sequence[Sequence[Told]]) -> Span:

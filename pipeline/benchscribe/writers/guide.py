@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from msgspec import structs
 
-from benchscribe.writers.contexts import GuideContext
+from benchscribe.writers.contexts import GuideContext, Row, Size
 from benchscribe.writers.guide_context import guide_context
 from benchscribe.writers.pdf import make_pdf
 from benchscribe.writers.stills import still_data
 from benchscribe.writers.templating import render, tidy
-from benchscribe.writers.twin import twin_record
+from benchscribe.writers.twin import originals, twin_record
 from benchscribe.writers.view import View, make_view
 
 
@@ -32,9 +34,29 @@ def guide_twin(view: View) -> tuple[bytes | None, ...]:
     named = {"mm": "in millimetres", "inch": "in inches"}[record.info.units]
     info = structs.replace(record.info, title=f"{view.title}, {named}")
     twin = make_view(structs.replace(record, info=info), template_dir=view.template_dir, out=view.out)
-    context = guide_context(twin, shop=not twin.private)
+    context = _beside(guide_context(twin, shop=not twin.private), originals(view.record, record))
     made = (_markdown(twin, context), _page(twin, context))
     return (*made, None, None) if record.info.units == "mm" else (None, None, *made)
+
+
+def _beside(context: GuideContext, first: Mapping[str, str]) -> GuideContext:
+    """Put each size as the guide itself has it beside its twin."""
+
+    def sizes(found: tuple[Size, ...]) -> tuple[Size, ...]:
+        return tuple(structs.replace(s, other=first.get(s.text, s.other)) for s in found)
+
+    def row(found: Row) -> Row:
+        return structs.replace(found, sizes=sizes(found.sizes))
+
+    sections = tuple(
+        structs.replace(
+            section,
+            row=row(section.row) if section.row is not None else None,
+            steps=tuple(structs.replace(step, sizes=sizes(step.sizes)) for step in section.steps),
+        )
+        for section in context.sections
+    )
+    return structs.replace(context, rows=tuple(map(row, context.rows)), sections=sections)
 
 
 def guide_md(view: View) -> bytes:

@@ -59,6 +59,19 @@ def twin_record(record: EpisodeRecord) -> EpisodeRecord:
     )
 
 
+def originals(record: EpisodeRecord, twin: EpisodeRecord) -> dict[str, str]:
+    """Give, for each size as the twin writes it, how the guide itself writes it."""
+    pairs = [
+        ((old.value, old.unit), (new.value, new.unit))
+        for old, new in zip(record.measures, twin.measures, strict=True)
+    ]
+    for old_row, new_row in zip(record.cut_list, twin.cut_list, strict=True):
+        for was, now in zip(old_row.sizes, new_row.sizes, strict=True):
+            if was.value is not None and now.value is not None:
+                pairs.append(((was.value, was.unit), (now.value, now.unit)))
+    return {write_measure(*now): write_measure(*was) for was, now in reversed(pairs) if was != now}
+
+
 def rounded(value: Fraction, unit: str, to: System, way: Way = "nearest") -> tuple[Fraction, str]:
     """Convert a length to the other system and round it to what a rule shows.
 
