@@ -130,7 +130,9 @@ def test_records_keep_to_the_shipped_schema(record: EpisodeRecord) -> None:
 
 def test_everything_is_written_and_named(tmp_path: Path) -> None:
     written = write_outputs(cabinet(), tmp_path / "out")
-    assert [p.name for p in written] == [file for w in WRITERS.values() for file in w.files]
+    own_system = {"guide-inch.md", "guide-inch.html"}  # the sample is in inches itself
+    every = [file for w in WRITERS.values() for file in w.files if file not in own_system]
+    assert [p.name for p in written] == every
     assert sorted(p.name for p in (tmp_path / "out").iterdir()) == sorted(p.name for p in written)
 
 
