@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import glob
 import shutil
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from pathlib import Path
@@ -222,7 +223,7 @@ def _run(job: Job, out: Path, options: Mapping[str, Any], build: Build) -> Episo
         record = make_record(job, progress=listening.show)
     if _PICTURED in (only or WRITERS) and _PICTURED not in exclude:
         with Listening(quiet=quiet) as looking:
-            take_stills(record, (*job.sources, *filter(None, (cut_media(job),))), out, progress=looking.show)
+            take_stills(record, recordings_of(job), out, progress=looking.show)
     written = write_files(record, out, build, only=only, exclude=exclude, date=str(options.get("date") or ""))
     copy = Embedded(None)
     if (only is None or EMBEDDED in only) and EMBEDDED not in exclude:
@@ -261,6 +262,19 @@ def write_copy(
             progress(Progress(file=cut.name, done_s=done_s, total_s=total_s, message=message))
 
     return embed_beside(record, cut, out, asked=asked, progress=show)
+
+
+def recordings_of(job: Job) -> tuple[Path, ...]:
+    """Give what the pictures of the steps come out of: the takes and the published cut, and recordings that captions stand in for."""
+    sources = (*job.sources, *filter(None, (cut_media(job),)))
+    beside = [
+        other
+        for source in sources
+        if source.suffix.lower() not in MEDIA
+        for other in sorted(source.parent.glob(f"{glob.escape(source.stem)}.*"))
+        if other.suffix.lower() in MEDIA
+    ]
+    return (*sources, *beside)
 
 
 def cut_media(job: Job) -> Path | None:

@@ -9,6 +9,7 @@ Values are exact `Fraction`s and stand in JSON as strings ("15/4"). Spans are ha
 
 from __future__ import annotations
 
+import re
 from fractions import Fraction
 from typing import Any, Literal, TypeVar
 
@@ -462,6 +463,21 @@ class Step(Timed, frozen=True, kw_only=True):
     """Index of the step that showed this already."""
     still: str = ""
     """File name of a picture beside the record; empty where there is none."""
+
+
+NO_STILL = "none"
+"""In `Step.still`: the maker wants no picture there."""
+
+
+def picked_name(file: str, at_s: float) -> str:
+    """Name a picture that the maker picked by its file and the tenth of a second that it begins at.
+
+    >>> picked_name("take 2.mp4", 75.25)
+    'still-take-2-00075-2.jpg'
+    """
+    home = re.sub(r"[^a-z0-9]+", "-", (file.rpartition(".")[0] or file).lower()).strip("-") or "take"
+    tenths = int(max(at_s, 0.0) * 10 + 1e-6)
+    return f"still-{home}-{tenths // 10:05d}-{tenths % 10}.jpg"
 
 
 class ListedName(Timed, frozen=True, kw_only=True):

@@ -12,13 +12,18 @@ from msgspec import structs
 
 from benchscribe.errors import MediaError
 from benchscribe.listen import Progress
-from benchscribe.records import EpisodeRecord, Step
+from benchscribe.records import NO_STILL, EpisodeRecord, Step
 from benchscribe.writers.files import write_whole
 
 LEAD_S: Final = 0.4
 """The hand moves after the word: the first frames of a step still show what was before."""
 WINDOW_S: Final = 4.0
 """How long after that a frame may be taken from."""
+PICK_S: Final = 1.5
+"""How long the stretch is that each picture to choose from is the sharpest of."""
+_AWAY_S: Final = (-1.5, 0.5, 2.5, 5.0, 8.0)
+"""Seconds from a step's moment at which those stretches begin."""
+_PICKED: Final = re.compile(r"-(\d{5,})-(\d)\.jpg$")
 
 
 def still_name(step: Step) -> str:
@@ -45,7 +50,9 @@ def with_stills(record: EpisodeRecord, out: Path) -> EpisodeRecord:
     """
     there = {path.name for path in out.glob("still-*.jpg") if path.is_file()} if out.is_dir() else set()
     steps = tuple(
-        structs.replace(step, still=name if (name := still_name(step)) in there else "")
+        step
+        if step.still == NO_STILL
+        else structs.replace(step, still=name if (name := _wanted(step)) in there else "")
         for step in record.steps
     )
     return structs.replace(record, steps=steps) if steps != record.steps else record
@@ -74,11 +81,15 @@ def take_stills(
     Raises:
         WriteError: The folder cannot be written to.
     """
-    homes: Mapping[str, Path] = {path.name: path for path in reversed(recordings) if path.is_file()}
+    films = [p for p in recordings if p.suffix.lower() in MEDIA and p.is_file()]
+    # Captions are shown by the recording of the same name that they stand in for.
+    homes: Mapping[str, Path] = {
+        name: path for path in reversed(films) for name in (path.name, f"{path.stem}.vtt", f"{path.stem}.srt")
+    }
     wanted = {
         name: step
         for step in reversed(record.steps)
-        if (name := still_name(step)) and step.file in homes and not (out / name).exists()
+        if (name := _wanted(step)) and step.file in homes and not (out / name).exists()
     }
     taken: list[Path] = []
     blind: set[str] = set()
@@ -94,7 +105,9 @@ def take_stills(
                     message="Taking a picture of each step",
                 )
             )
-        picture = _picture(homes[step.file], step.at_s)
+        picked = _PICKED.search(name)
+        begin_s = int(picked[1]) + int(picked[2]) / 10 if picked else step.at_s + LEAD_S
+        picture = picture_at(homes[step.file], begin_s, PICK_S if picked else WINDOW_S)
         if picture is None:
             if not taken:
                 blind.add(step.file)
@@ -104,10 +117,26 @@ def take_stills(
     return tuple(taken)
 
 
-def _picture(path: Path, at_s: float) -> bytes | None:
+def candidate_times(step: Step) -> tuple[float, ...]:
+    """Give the times, in the step's file, at which pictures to choose from begin."""
+    if step.at_s is None:
+        return ()
+    times = [round(max(step.at_s + away, 0.0), 1) for away in _AWAY_S]
+    return tuple(dict.fromkeys(times))
+
+
+def picture_at(path: Path, begin_s: float, window_s: float = PICK_S) -> bytes | None:
+    """Give the sharpest picture of a short stretch as a JPEG; None where there is none."""
     from benchscribe.listen.pictures import sharpest_frame
 
     try:
-        return sharpest_frame(path, at_s + LEAD_S, WINDOW_S)
+        return sharpest_frame(path, begin_s, window_s)
     except MediaError:
         return None
+
+
+def _wanted(step: Step) -> str:
+    """Name the picture that a step wants: the one that the maker picked, else the one near its moment."""
+    if step.still == NO_STILL:
+        return ""
+    return step.still if _PICKED.search(step.still) else still_name(step)

@@ -22,7 +22,7 @@ from benchscribe.decisions.tables import (
     load_decisions,
     read_decisions,
 )
-from benchscribe.decisions.taken_out import apply_taken_out, record_taken_out
+from benchscribe.decisions.taken_out import apply_taken_out, put_taken_out, record_taken_out
 from benchscribe.decisions.talk import EditedTalk, across, carry_out, edit_talk, joined, plan_edits
 from benchscribe.decisions.typed import typed_dimension, typed_part, typed_value
 
@@ -52,6 +52,7 @@ __all__ = [
     "plan_edits",
     "put_decision",
     "put_table",
+    "put_taken_out",
     "read_decisions",
     "record_decision",
     "record_taken_out",

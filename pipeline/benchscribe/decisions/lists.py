@@ -9,28 +9,45 @@ from typing import Final
 from msgspec import structs
 
 from benchscribe.decisions.anchors import NEAR_S, SAME_SENTENCE, likeness, running, said_at
-from benchscribe.decisions.tables import Decisions, ListChange
-from benchscribe.records import EpisodeRecord, Hazard, ListedName, Step, Transcript, stamp
+from benchscribe.decisions.tables import Decisions, ListChange, StillChoice
+from benchscribe.records import (
+    NO_STILL,
+    EpisodeRecord,
+    Hazard,
+    ListedName,
+    Step,
+    Transcript,
+    picked_name,
+    stamp,
+)
 
 OWN_WORDS: Final = "your own words, put in at review"
 
 
 def apply_lists(record: EpisodeRecord, decisions: Decisions) -> EpisodeRecord:
     """Strike out, write otherwise and add what the maker has settled; what fits nothing is reported with the orphaned decisions."""
-    if not (decisions.tool or decisions.material or decisions.caution or decisions.step):
+    if not (decisions.tool or decisions.material or decisions.caution or decisions.step or decisions.still):
         return record
     told = record.transcript
     tools, lost = _names(record.tools, decisions.tool, told, "tool")
     materials, lost_too = _names(record.materials, decisions.material, told, "material")
     hazards, no_hazards = _hazards(record.hazards, decisions.caution, told)
-    steps, no_steps = _steps(record.steps, decisions.step, told)
+    pictured, no_pictures = _pictured(record.steps, decisions.still, told)
+    steps, no_steps = _steps(pictured, decisions.step, told)
     return structs.replace(
         record,
         tools=tools,
         materials=materials,
         hazards=hazards,
         steps=steps,
-        orphaned_decisions=(*record.orphaned_decisions, *lost, *lost_too, *no_hazards, *no_steps),
+        orphaned_decisions=(
+            *record.orphaned_decisions,
+            *lost,
+            *lost_too,
+            *no_hazards,
+            *no_steps,
+            *no_pictures,
+        ),
     )
 
 
@@ -45,6 +62,39 @@ def fits_step(change: ListChange, step: Step, transcript: Transcript) -> float:
     if alike >= SAME_SENTENCE and (near or apart is None or same_part):
         return 2.0 + alike / 100 + same_part + same_name + near
     return 1.0 + (1 - (apart or 0.0) / NEAR_S) if near and same_part and same_name else 0.0
+
+
+def fits_still(change: StillChoice, step: Step, transcript: Transcript) -> bool:
+    """Tell whether a choice of picture is about this step."""
+    as_step = ListChange(
+        change="rename",
+        name=change.name,
+        part=change.part,
+        text=change.sentence,
+        file=change.file,
+        at=change.at,
+        start=change.start,
+    )
+    return fits_step(as_step, step, transcript) > 0
+
+
+def _pictured(
+    steps: tuple[Step, ...], choices: Sequence[StillChoice], transcript: Transcript
+) -> tuple[tuple[Step, ...], list[str]]:
+    """Give steps the pictures that the maker chose for them."""
+    chosen = list(steps)
+    lost = []
+    for choice in choices:
+        at = next((n for n, s in enumerate(chosen) if fits_still(choice, s, transcript)), None)
+        if at is None:
+            lost.append(
+                f'the picture for "{choice.name}"{said_at(choice)}: that step is not in this run; it is kept'
+            )
+            continue
+        picked = choice.from_at is not None and choice.from_file
+        still = picked_name(choice.from_file, choice.from_at or 0.0) if picked else NO_STILL
+        chosen[at] = structs.replace(chosen[at], still=still)
+    return tuple(chosen), lost
 
 
 def fits_hazard(change: ListChange, hazard: Hazard) -> bool:

@@ -52,20 +52,28 @@ def record_taken_out(path: Path, item: NotInCut, answer: str) -> None:
         raise BuildError(
             "what was taken out is put in the notes or left out", where=f"--{answer}", todo="Use --accept or --dismiss."
         )  # fmt: skip
-    known = load_decisions(path).taken_out
-    row = next((n for n, change in enumerate(known) if _fits(change, item)), None)
+    known = load_decisions(path)
+    change_decisions(path, lambda document: put_taken_out(document, known, item, ANSWERS[answer]))
 
-    def edit(document: TOMLDocument) -> None:
-        entry = {
-            "kind": item.kind,
-            "answer": ANSWERS[answer],
-            "sentence": item.text,
-            "file": item.file,
-            "at": item.at_s,
-        }
-        put_table(document, "taken_out", entry, row=row)
 
-    change_decisions(path, edit)
+def put_taken_out(document: TOMLDocument, known: Decisions, item: NotInCut, answer: str) -> None:
+    """Put an answer about something that was taken out into the document, in the place of an earlier one.
+
+    Args:
+        document: Of `decisions.toml`.
+        known: What it holds.
+        item: As it stands in the record.
+        answer: notes or leave.
+    """
+    row = next((n for n, change in enumerate(known.taken_out) if _fits(change, item)), None)
+    entry = {
+        "kind": item.kind,
+        "answer": answer,
+        "sentence": item.text,
+        "file": item.file,
+        "at": item.at_s,
+    }
+    put_table(document, "taken_out", entry, row=row)
 
 
 def _answered(item: NotInCut, changes: Sequence[TakenOut]) -> NotInCut:

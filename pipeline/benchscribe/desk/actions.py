@@ -10,6 +10,7 @@ from benchscribe.decisions import (
     Change,
     forget_decision,
     put_decision,
+    put_taken_out,
     typed_dimension,
     typed_part,
     typed_value,
@@ -88,6 +89,28 @@ def reopen(desk: Desk, now: Snapshot, form: Form) -> dict[str, str]:
         expected=_expected(form),
     )
     return {"finding": finding.id, "at": "ticket"}
+
+
+def taken_out(desk: Desk, now: Snapshot, form: Form) -> dict[str, str]:
+    """Say whether something that the edit took out goes into the notes after all."""
+    number, answer = form.number("number"), form.text("choice")
+    if not number < len(now.record.not_in_cut) or answer not in ("notes", "leave"):
+        raise BuildError("this is not on the page any more")
+    item = now.record.not_in_cut[number]
+    desk.change(
+        f"{item.kind} {'in the notes' if answer == 'notes' else 'left out'}",
+        lambda document: put_taken_out(document, now.decisions, item, answer),
+        expected=_expected(form),
+    )
+    return {"at": "taken-out"}
+
+
+def still(desk: Desk, now: Snapshot, form: Form) -> dict[str, str]:
+    """Choose the picture that goes with a step."""
+    choice = form.text("choice")
+    edit = edits.still_edit(now, form.number("number"), choice)
+    desk.change("picture chosen", edit, expected=_expected(form))
+    return {"at": "steps"}
 
 
 def undo(desk: Desk, now: Snapshot, form: Form) -> None:
@@ -273,6 +296,8 @@ ACTIONS: Final[Mapping[str, Action]] = MappingProxyType(
         "note": note,
         "reopen": reopen,
         "undo": undo,
+        "taken-out": taken_out,
+        "still": still,
         "chapter-title": chapter_title,
         "chapter-move": chapter_move,
         "chapter-join": chapter_join,

@@ -24,6 +24,7 @@ from benchscribe.desk.sound import LONGEST_S, asked_range, cut_sound
 from benchscribe.desk.talk import talk_page
 from benchscribe.desk.views import Room, frame, glance_page, lists_page, settle_page
 from benchscribe.errors import BenchscribeError
+from benchscribe.stills import candidate_times, picture_at
 from benchscribe.writers.sizes import other_system, size
 
 if TYPE_CHECKING:
@@ -33,6 +34,7 @@ if TYPE_CHECKING:
 
 _STATIC: Final = {"desk.css": "text/css", "desk.js": "text/javascript"}
 _SOUNDS_KEPT: Final = 12
+_PICTURES_KEPT: Final = 120
 _VIEWS: Final = ("settle", "glance", "talk", "lists", "out")
 
 
@@ -51,11 +53,12 @@ class DeskApp:
         now = desk.now()
         sounds = sounds_of(desk.episode, now.record.transcript)
         self.desk = desk
-        self.peaks = Peaks([s.path for s in sounds], desk.job.cache)
+        self.peaks = Peaks([s.path if s.offset_s is not None else None for s in sounds], desk.job.cache)
         self.room = Room(desk, sounds, self.peaks)
         self.pages = Pages()
         self._key, self._port = key, port
         self._cut = lru_cache(maxsize=_SOUNDS_KEPT)(self._cut_fresh)
+        self._pictures = lru_cache(maxsize=_PICTURES_KEPT)(self._picture_fresh)
         views = [
             Route("/", self._view("settle")),
             Route("/glance", self._view("glance")),
@@ -72,6 +75,7 @@ class DeskApp:
                 Route("/read", self._read),
                 Route("/preview/{show}", self._preview),
                 Route("/sound/{number:int}", self._sound),
+                Route("/still/{step:int}/{number:int}", self._still),
                 Route("/do/{what}", self._do, methods=["POST"]),
             ],
             exception_handlers={404: _not_here},
@@ -176,6 +180,23 @@ class DeskApp:
     def _cut_fresh(self, number: int, start_s: float, end_s: float) -> bytes:
         path = self.room.sounds[number].path
         return cut_sound(path or Path(), start_s, end_s)
+
+    async def _still(self, request: Request) -> Response:
+        """Give a picture to choose from for a step."""
+        now = await run_in_threadpool(self.desk.now)
+        step, number = request.path_params["step"], request.path_params["number"]
+        times = candidate_times(now.record.steps[step]) if step < len(now.record.steps) else ()
+        name = now.record.steps[step].file if times else None
+        sound = next((n for n, s in enumerate(self.room.sounds) if s.name == name and s.path), None)
+        if sound is None or number >= len(times):
+            return Response("There is no such picture.\n", 404, media_type="text/plain")
+        picture = await run_in_threadpool(self._pictures, sound, times[number])
+        if picture is None:
+            return Response("There is no picture at this time.\n", 404, media_type="text/plain")
+        return Response(picture, media_type="image/jpeg", headers={"cache-control": "private, max-age=3600"})
+
+    def _picture_fresh(self, number: int, begin_s: float) -> bytes | None:
+        return picture_at(self.room.sounds[number].path or Path(), begin_s)
 
     # --- changes ---
 

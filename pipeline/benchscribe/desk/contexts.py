@@ -125,6 +125,19 @@ class Ticket(Struct, frozen=True, kw_only=True):
     previous_id: str
 
 
+class TakenOut(Struct, frozen=True, kw_only=True):
+    """A caution or a promise that was said in a take, and that the edit took out of the cut."""
+
+    number: int
+    kind: str
+    text: str
+    where: str
+    """The take, and when in it."""
+    clip: Clip | None
+    answer: str
+    """open, notes or leave."""
+
+
 class SettlePage(Struct, frozen=True, kw_only=True):
     """The first look, and the ticket on top."""
 
@@ -138,8 +151,7 @@ class SettlePage(Struct, frozen=True, kw_only=True):
     """The text for the video's description."""
     paste_length: int
     coverage: str
-    taken_out: tuple[str, ...]
-    """Said in a take and not in the cut."""
+    taken_out: tuple[TakenOut, ...]
     orphans: tuple[str, ...]
 
 
@@ -235,6 +247,8 @@ class Item(Struct, frozen=True, kw_only=True):
     clip: Clip | None
     mine: bool
     pictures: tuple[Picture, ...] = ()
+    picture: str = ""
+    """Which picture it has: found, none, or the number of the one picked."""
 
 
 class Picture(Struct, frozen=True, kw_only=True):
@@ -242,7 +256,7 @@ class Picture(Struct, frozen=True, kw_only=True):
 
     number: int
     about: str
-    chosen: bool
+    """When it is, in words."""
 
 
 class Gone(Struct, frozen=True, kw_only=True):

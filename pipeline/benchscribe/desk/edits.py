@@ -7,12 +7,13 @@ from typing import TYPE_CHECKING, Any, Final
 
 from benchscribe.decisions import drop_table, put_table
 from benchscribe.decisions.anchors import find_utterance, running
-from benchscribe.decisions.lists import fits_hazard, fits_step
+from benchscribe.decisions.lists import fits_hazard, fits_step, fits_still
 from benchscribe.decisions.tables import ChapterChange, ListChange, ListKind, WordChange
 from benchscribe.decisions.talk import plain_word
 from benchscribe.desk.places import moment
 from benchscribe.errors import BuildError
 from benchscribe.records import Step, Transcript
+from benchscribe.stills import candidate_times
 
 if TYPE_CHECKING:
     from tomlkit import TOMLDocument
@@ -262,6 +263,42 @@ def add_edit(now: Snapshot, kind: ListKind, line: Mapping[str, str], start_s: fl
     file, at = moment(start_s, told.files) if start_s is not None else ("", None)
     entry: dict[str, Any] = {"change": "add", **line, "file": file, "at": at, "start": start_s}
     return lambda document: put_table(document, kind, entry)
+
+
+def still_edit(now: Snapshot, number: int, choice: str) -> Edit:
+    """Choose a step's picture.
+
+    Args:
+        now: What the maker was looking at.
+        number: Of the step.
+        choice: "found" for the one that the program takes, "none" for no picture, or the number of a candidate.
+    """
+    if not 0 <= number < len(now.record.steps):
+        raise BuildError(_NOT_HERE)
+    step = now.record.steps[number]
+    row = next(
+        (n for n, c in enumerate(now.decisions.still) if fits_still(c, step, now.record.transcript)), None
+    )
+    if choice == "found":
+        if row is None:
+            raise BuildError("this is the picture that it has")
+        return lambda document: drop_table(document, "still", row)
+    entry: dict[str, Any] = {
+        "name": step.operation,
+        "part": step.part or "",
+        "sentence": step.text,
+        "file": step.file or "",
+        "at": step.at_s,
+        "start": step.start_s,
+        "from_file": "",
+        "from_at": None,
+    }
+    if choice != "none":
+        times = candidate_times(step)
+        if not (choice.isascii() and choice.isdigit() and int(choice) < len(times)):
+            raise BuildError("choose one of the pictures")
+        entry |= {"from_file": step.file or "", "from_at": times[int(choice)]}
+    return lambda document: put_table(document, "still", entry, row=row)
 
 
 def _line(now: Snapshot, kind: ListKind, number: int) -> tuple[str, str, str, float | None, int | None]:

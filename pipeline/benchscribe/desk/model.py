@@ -35,9 +35,10 @@ from benchscribe.episode import (
 )
 from benchscribe.errors import BenchscribeError
 from benchscribe.kept import Understanding
-from benchscribe.main_job import episode_job, outputs_of, templates_of, write_files
+from benchscribe.main_job import episode_job, outputs_of, recordings_of, templates_of, write_files
 from benchscribe.measures.stage import find_measures
 from benchscribe.records import EpisodeRecord, Finding, Measure
+from benchscribe.stills import take_stills
 from benchscribe.writers.view import View, make_view
 
 if TYPE_CHECKING:
@@ -291,7 +292,10 @@ class Desk:
                     self._unwritten = True
                     return
                 self._now = whole
-        write_files(whole.record, self.episode.out, self.build, only=outputs_of(self.build))
+        outputs = outputs_of(self.build)
+        if outputs is None or "guide" in outputs:
+            take_stills(whole.record, recordings_of(self.job), self.episode.out)
+        write_files(whole.record, self.episode.out, self.build, only=outputs)
         with self._lock:
             self._wrote_at = time.strftime("%H:%M:%S")
 

@@ -9,6 +9,8 @@ from typing import Final
 from msgspec import Struct
 
 from benchscribe.build import MEDIA, Episode
+from benchscribe.errors import BenchscribeError
+from benchscribe.listen.media import probe
 from benchscribe.records import Gap, SourceFile, Transcript, stamp
 
 ASIDE_S: Final = 1.0
@@ -33,16 +35,33 @@ class Sound(Struct, frozen=True, kw_only=True):
     """As the record calls the file."""
     path: Path | None
     """None where there is only a caption file or notes."""
-    offset_s: float
-    """Running time at which it begins."""
+    moves: bool = False
+    """It has a moving picture."""
+    offset_s: float | None
+    """Running time at which it begins; None for a take of a published cut."""
 
 
 def sounds_of(episode: Episode, transcript: Transcript) -> tuple[Sound, ...]:
-    """Give the recordings behind the files of a record; captions are heard through the recording of the same name, where it is there."""
+    """Give the recordings behind the files of a record, and behind them the takes that a cut was made of.
+
+    Captions are heard through the recording of the same name, where it is there.
+    """
     known = {path.name: path for path in (*episode.sources, *([episode.cut] if episode.cut else []))}
-    return tuple(
-        Sound(name=f.name, path=_recording(known.get(f.name)), offset_s=f.offset_s) for f in transcript.files
-    )
+    offsets: dict[str, float | None] = {f.name: f.offset_s for f in transcript.files}
+    offsets |= {name: None for name in known if name not in offsets}
+    made = []
+    for name, offset in offsets.items():
+        path = _recording(known.get(name))
+        made.append(Sound(name=name, path=path, moves=_moves(path), offset_s=offset))
+    return tuple(made)
+
+
+def clip_in(file: str | None, at_s: float | None, sounds: Sequence[Sound]) -> Clip | None:
+    """Give what is to be played for a moment of a take that has no running time."""
+    number = next((n for n, s in enumerate(sounds) if s.name == file and s.path is not None), None)
+    if number is None or at_s is None:
+        return None
+    return Clip(sound=number, from_s=round(max(at_s - ASIDE_S, 0.0), 2), to_s=round(at_s + 4 + ASIDE_S, 2))
 
 
 def clip_of(
@@ -64,6 +83,13 @@ def moment(start_s: float, files: Sequence[SourceFile]) -> tuple[str, float | No
     """Give the file of a running time, and the time in it."""
     there = stamp(Gap(kind="off-record", note="", start_s=start_s), tuple(files))
     return there.file or "", there.at_s
+
+
+def _moves(path: Path | None) -> bool:
+    try:
+        return path is not None and probe(path).has_video
+    except BenchscribeError:
+        return False
 
 
 def _recording(path: Path | None) -> Path | None:

@@ -71,6 +71,7 @@ def timeline(
         *_flags(findings, scale, play, kinds),
         *_hands(record, lanes, scale),
     ]
+    sounds = [s for s in sounds if s.offset_s is not None]
     offsets = ",".join(f"{s.offset_s:g}:{1 if s.path else 0}" for s in sounds)
     about = f"The episode from 0:00 to {clock(end)}"
     return (
@@ -127,7 +128,7 @@ def _wave(
             continue
         drawn = True
         for i, level in enumerate(known):
-            at = int((sound.offset_s + i * STEP_S) / scale.end_s * _COLUMNS)
+            at = int(((sound.offset_s or 0.0) + i * STEP_S) / scale.end_s * _COLUMNS)
             if 0 <= at < _COLUMNS:
                 levels[at] = max(levels[at], level)
     if drawn:

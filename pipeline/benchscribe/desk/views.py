@@ -6,6 +6,7 @@ from bisect import bisect_right
 from collections.abc import Sequence
 from typing import Any, Final, get_args
 
+from benchscribe.decisions.lists import fits_still
 from benchscribe.decisions.tables import ListKind
 from benchscribe.desk.answers import Choice, choices, chosen
 from benchscribe.desk.contexts import (
@@ -19,17 +20,20 @@ from benchscribe.desk.contexts import (
     Line,
     ListsPage,
     Option,
+    Picture,
     SettlePage,
     Start,
     Struck,
+    TakenOut,
     Ticket,
 )
 from benchscribe.desk.markup import as_html
 from benchscribe.desk.model import Desk, Snapshot
-from benchscribe.desk.places import Clip, Sound, clip_of
+from benchscribe.desk.places import Clip, Sound, clip_in, clip_of
 from benchscribe.desk.ruler import ruler
 from benchscribe.desk.timeline import timeline
 from benchscribe.records import FINDING_KINDS, Dimension, Finding, Part
+from benchscribe.stills import candidate_times
 from benchscribe.writers.chapters import SHORTEST_S, running_end
 from benchscribe.writers.corrections import correction_text
 from benchscribe.writers.notes import description, length, show_notes
@@ -125,8 +129,24 @@ def settle_page(room: Room, now: Snapshot, wanted: str, base: Frame, *, typed: s
         paste=paste,
         paste_length=length(paste),
         coverage=f"{coverage.sentence()}." if coverage and coverage.listed else "",
-        taken_out=tuple(sentence(f"{n.kind}: {plain(n.text)}") for n in now.record.not_in_cut),
+        taken_out=_taken_out(room, now),
         orphans=tuple(plain(t) for t in now.record.orphaned_decisions),
+    )
+
+
+def _taken_out(room: Room, now: Snapshot) -> tuple[TakenOut, ...]:
+    """Give the cautions and promises that the cut does not have; a correction is answered as the finding that it is."""
+    return tuple(
+        TakenOut(
+            number=number,
+            kind=item.kind,
+            text=sentence(plain(item.text)),
+            where=f"{plain(item.file or '')} {clock(item.at_s)}".strip(),
+            clip=clip_in(item.file, item.at_s, room.sounds),
+            answer=item.answer,
+        )
+        for number, item in enumerate(now.record.not_in_cut)
+        if item.kind != "correction"
     )
 
 
@@ -391,6 +411,8 @@ def lists_page(room: Room, now: Snapshot, base: Frame) -> ListsPage:
                         time=clock(start),
                         clip=room.clip(now, start, end),
                         mine=_is_mine(now, kind, name, text),
+                        pictures=_pictures(room, now, n) if kind == "step" else (),
+                        picture=_picked(now, n) if kind == "step" else "",
                     )
                     for n, (name, text, part, start, end) in enumerate(names[kind])
                 ),
@@ -404,6 +426,23 @@ def lists_page(room: Room, now: Snapshot, base: Frame) -> ListsPage:
         ),
         part_names=tuple(p.name for p in record.part_list.parts) if record.part_list else (),
     )
+
+
+def _pictures(room: Room, now: Snapshot, number: int) -> tuple[Picture, ...]:
+    """Give the pictures to choose from for a step that is on video."""
+    step = now.record.steps[number]
+    if step.file not in {s.name for s in room.sounds if s.moves}:
+        return ()
+    return tuple(Picture(number=n, about=clock(t)) for n, t in enumerate(candidate_times(step)))
+
+
+def _picked(now: Snapshot, number: int) -> str:
+    step = now.record.steps[number]
+    choice = next((c for c in now.decisions.still if fits_still(c, step, now.record.transcript)), None)
+    if choice is None:
+        return "found"
+    times = candidate_times(step)
+    return str(times.index(choice.from_at)) if choice.from_at in times else "none"
 
 
 def _is_mine(now: Snapshot, kind: ListKind, name: str, text: str) -> bool:
