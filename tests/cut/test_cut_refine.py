@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from benchscribe.cut import CutMap, map_cut, refine
+from benchscribe.cut.places import Places
 from benchscribe.records import SourceFile, Transcript, Utterance, Word
 from benchscribe.sound import Same
 
@@ -109,3 +110,14 @@ def test_without_sound_the_map_is_the_words() -> None:
     by_words = map_cut(ours, theirs)
     assert refine(by_words, ours, theirs, []) is by_words
     assert {p.by for p in by_words.pieces} == {"words"}
+
+
+def test_what_was_heard_quite_otherwise_is_in_the_cut_where_the_sound_says_so() -> None:
+    heard = [*TALK[:20], *("mumble grumble tumbler fell over blank thing went by".split()), *TALK[29:60]]
+    ours, theirs = transcript(heard), transcript(TALK)
+    by_words = map_cut(ours, theirs)
+    exact = refine(by_words, ours, theirs, [same(0.0, 24.0, 0.0)])
+    assert Places(theirs, ours, by_words).stretch((20, 29)) is None
+    assert Places(theirs, ours, exact).stretch((20, 29)) == (20, 29)
+    cut_out = refine(by_words, ours, theirs, [same(0.0, 8.0, 0.0), same(11.6, 24.0, 11.6)])
+    assert Places(theirs, ours, cut_out).stretch((20, 29)) is None

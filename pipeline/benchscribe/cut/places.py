@@ -17,6 +17,9 @@ _BESIDE: Final = 3
 _OPENING: Final = 24
 """Words in the opening of a chapter."""
 _ROUNDING_S: Final = 0.002
+_EXACT: Final = frozenset({"sound", "words and sound"})
+_SLIP_S: Final = 0.1
+"""Words of two hearings are dated so much otherwise."""
 _LONGEST_SIZE: Final = 12
 """Words in the longest way to say a size, which may have been heard as one word of digits."""
 
@@ -35,6 +38,7 @@ class Places:
             cut: What is said in the cut.
             found: The map that was made of the takes alone.
         """
+        self._takes = takes
         self._cut = cut
         self._map = found
         self._dated = [i for i, word in enumerate(takes.words) if word.start_s is not None]
@@ -76,8 +80,12 @@ class Places:
     def stretch(self, span: Span) -> Span | None:
         """Give the cut's words of a stretch; None where the edit took out half of it or more.
 
-        A stretch that the cut has in two places is given where more of it stands.
+        A stretch that the cut has in two places is given where more of it stands. One that was heard quite otherwise in the cut is there
+        all the same where the sound says so.
         """
+        return self._by_words(span) or self._by_sound(span)
+
+    def _by_words(self, span: Span) -> Span | None:
         begin, end = span
         at = [w for _, w in self._there(span)]
         if not at:
@@ -92,6 +100,27 @@ class Places:
         if self.word(end - 1) is None:
             last = self._grown(last, end, last, back=False)
         return first, last
+
+    def _by_sound(self, span: Span) -> Span | None:
+        """Give the cut's words at the times of a stretch, where one piece that is the same sound holds all of it."""
+        times = [(w.start_s, w.end_s) for w in self._takes.words[span[0] : span[1]] if w.start_s is not None]
+        if not times:
+            return None
+        begin, end = times[0][0], times[-1][1] or times[-1][0]
+        for piece in self._map.pieces:
+            if piece.by not in _EXACT or piece.take_from_s is None or piece.take_to_s is None:
+                continue
+            if piece.take_from_s - _ROUNDING_S <= begin and end <= piece.take_to_s + _ROUNDING_S:
+                lag = piece.take_from_s - piece.cut_from_s
+                low, high = begin - lag, end - lag
+                inside = [
+                    n
+                    for n in range(*piece.cut_span)
+                    if (word := self._cut.words[n]).start_s is not None
+                    and low - _SLIP_S <= (word.start_s + (word.end_s or word.start_s)) / 2 <= high + _SLIP_S
+                ]
+                return (inside[0], inside[-1] + 1) if inside else None
+        return None
 
     def first(self, span: Span) -> int | None:
         """Give the cut's word with which a stretch begins there.
