@@ -110,6 +110,18 @@ def _is_verb(talk: Talk, at: int, vocabulary: Vocabulary) -> bool:
     )
 
 
+def _by_another(talk: Talk, operation: Mention) -> bool:
+    """Tell what is held by something else ("clamped in the vice"), is only said to be so ("countersunk screws") or is what a thing is for."""
+    start, end = operation.span
+    after = talk.words[end] if end < len(talk.words) else ""
+    if start and talk.words[start - 1] == "for":
+        return True  # "knobs for clamping"
+    if operation.name == "clamp":
+        return after == "in"
+    describes = end < len(talk.words) and talk.stops[end - 1] == 0 and talk.tags[end].startswith(("NN", "JJ"))
+    return talk.words[start] == "countersunk" and describes
+
+
 def implied_things(
     operations: list[Mention],
     things: list[Mention],
@@ -122,7 +134,7 @@ def implied_things(
     out: list[Mention] = []
     for operation in operations:
         for thing in vocabulary.implies.get(key(talk.words[operation.span[0] : operation.span[1]]), ()):
-            if operation.used and not used & thing.stand_ins:
+            if operation.used and not used & thing.stand_ins and not _by_another(talk, operation):
                 used.add(thing.name)
                 out.append(structs.replace(operation, kind=thing.kind, name=thing.name, confidence=0.6))
     for term, ways in vocabulary.settings:

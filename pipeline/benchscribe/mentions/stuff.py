@@ -57,11 +57,13 @@ def weigh_stuff(
             return False
         if words & ROLES & of_parts or (m.name in fixings and often[m.name] == 1):
             return True
-        if words & listed or often[m.name] > 1 or " " in m.name:
-            return False
         after = talk.words[m.span[1]] if m.span[1] < len(talk.words) else ""
         if after in ("one", "ones"):
-            return True  # "the plastic ones": told from the others
+            return not words & listed  # "the plastic ones": told from the others
+        if m.name == "paper" and m.span[0] and talk.words[m.span[0] - 1] in ("the", "my"):
+            return True  # "it says ten on the paper": the plan
+        if words & listed or often[m.name] > 1 or " " in m.name:
+            return False
         group = groups.get(m.name, "")
         aid = group in _CUT and _BIT.search(talk.clause_before(m.span[0], limit=4))
         return bool(aid) or m.name in _VAGUE or (knows and group in _STOCK)

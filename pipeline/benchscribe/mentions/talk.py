@@ -71,6 +71,8 @@ class Talk(Struct, frozen=True):
     def clause_after(self, index: int, limit: int = 8) -> str:
         """Give the words from a word on within its sentence, at most `limit`."""
         end = index
+        if index and self.stops[index - 1] == 2:
+            return ""
         while end < len(self.words) and end - index < limit:
             end += 1
             if self.stops[end - 1] == 2:

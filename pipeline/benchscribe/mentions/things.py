@@ -162,6 +162,8 @@ def _longest(talk: Talk, at: int, vocabulary: Vocabulary) -> tuple[Term, int] | 
         term = vocabulary.terms.get(joined) or vocabulary.terms.get(singular_key(group))
         if term is None or (width > 1 and len(joined) < 4) or (width == 1 and len(joined) < 2):
             continue
+        if width == 2 and group[1] in ("up", "off", "down", "out") and _before_verb(talk, at):
+            continue  # "you can't pick up"
         if width == 1 and not _is_noun(talk, at, vocabulary, term):
             continue
         if (
@@ -173,6 +175,11 @@ def _longest(talk: Talk, at: int, vocabulary: Vocabulary) -> tuple[Term, int] | 
             continue
         return term, at + width
     return None
+
+
+def _before_verb(talk: Talk, at: int) -> bool:
+    before = talk.words[at - 1] if at and talk.stops[at - 1] < 2 else ""
+    return before in _SUBJECTS or before in ("to", "can't", "won't", "didn't", "just", "need")
 
 
 def _is_noun(talk: Talk, at: int, vocabulary: Vocabulary, term: Term) -> bool:

@@ -30,7 +30,7 @@ class Found(Struct, frozen=True):
 
 
 _OF_IT: Final = frozenset(
-    "stuff bar swarf dust chips paint finish mark marks hole holes shavings smoke smell noise dried".split()
+    "stuff bar swarf dust chips paint finish mark marks hole holes shavings smoke smell noise dried cast".split()
 )
 """What a tool only describes: "lathe swarf", "hammer paint"."""
 _NO: Final = (("no",), ("nope",), ("never",), ("nah",))
@@ -155,7 +155,7 @@ _BUILDING_STUFF: Final = frozenset(
 
 def _is_purpose(talk: Talk, found: Found, vocabulary: Vocabulary) -> bool:
     """Tell stuff or a fixing that something else is for: "holes for the screws", "drill it for the wire"."""
-    stuff = found.term.kind in ("material", "hardware")
+    stuff = found.term.kind == "material" or found.term.group == "fasteners"
     return stuff and bool(vocabulary.phrases.purpose.search(talk.clause_before(found.span[0], limit=4)))
 
 
