@@ -18,6 +18,8 @@ from benchscribe.measures.sums import sums
 from benchscribe.measures.trade_item import Trade
 
 _CALIPERS: Final = frozenset({"caliper", "calipers", "calliper", "callipers", "micrometer", "mic", "vernier"})
+_SURE_LISTED: Final = 10
+"""From here on a listed number that is not round keeps the list's unit, whatever unit was said just before."""
 _MOST_CM: Final = 250
 """A larger bare number is of millimetres even where the list is in centimetres."""
 _FOOT_WORDS: Final = frozenset({"foot", "feet", "ft", "'"})
@@ -119,7 +121,9 @@ def _length_unit(context: Context, q: Quantity, neighbours: list[Quantity]) -> s
     )
     if said is not None and context.sentence[said.start] == context.sentence[q.start]:
         unit = _carried(said, q, metric=metric)
-        if unit:
+        sure = q.form == "int" and q.value >= _SURE_LISTED and q.value % 10 != 0
+        listed = context.expected.get(q.value) if sure else None
+        if unit and listed in (None, unit):
             q.why = f"{unit} was said just before"
             return unit
     if metric and _in_metres(context, q):
