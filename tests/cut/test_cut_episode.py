@@ -227,6 +227,25 @@ def test_of_two_tries_in_the_takes_only_the_later_one_counts(episode: Path) -> N
     assert any("let me say that again" in m.text for m in record.mistakes)
 
 
+def test_nothing_of_a_superseded_try_is_found_wherever_it_was_said_again(episode: Path) -> None:
+    first = WRONG.replace("31", "33")
+    shelf = SHELF.replace("22 and a half", "21 and a half")
+    (episode / "take-1.vtt").write_text(
+        captions((WELCOME, shelf, BLADE, first, "Sorry, let me say that again.", WRONG))
+    )
+    (episode / "take-2.vtt").write_text(captions(("Pick-up for the shelf.", SHELF, BACK, GLUE, BYE)))
+    record = written(episode)
+    assert [
+        (str(m.value), m.part) for m in record.measures if m.part == "Shelf" and m.role == "finished"
+    ] == [("45/2", "Shelf")]
+    assert [(f.kind, str(f.spoken and f.spoken.value)) for f in record.findings if f.part == "Side"] == [
+        ("plan-wrong", "31")
+    ]
+    assert [f for f in record.findings if f.part == "Shelf"] == []
+    assert not [step for step in record.steps if "33 in" in step.text or "21 1/2" in step.text]
+    assert [m.why for m in record.mistakes] == ["said again in take-2.vtt at 0:02", "said again at 0:32"]
+
+
 def test_a_cut_of_other_takes_is_the_episode_by_itself(episode: Path) -> None:
     other = (
         "This bowl is turned from a wet log and it will move while it dries, so the wall stays thick for now.",
