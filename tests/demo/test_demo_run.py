@@ -97,26 +97,31 @@ def test_a_real_edit_is_mapped_and_every_time_becomes_public(build: Path, tmp_pa
     result = record(tmp_path / "edited", EPISODES[1])
     assert (result["draft"], result["transcript"]["clock"]) == (False, "cut")
     edit = json.loads((DEMO / "truth" / "02-cut.json").read_text())
-    right = total = false = inserted = 0
+    offsets = {
+        take["take"]: take["offset"] for take in json.loads((DEMO / "truth" / "02-said.json").read_text())
+    }
+    right = exact = total = false = inserted = 0
     for word in result["transcript"]["words"]:
         cut_s = word[1]
         piece = next((p for p in edit["pieces"] if p["cut"][0] <= cut_s < p["cut"][1]), None)
-        found = next(
-            (p for p in result["cut_pieces"] if p["cut_from_s"] - 0.05 <= cut_s <= p["cut_to_s"] + 0.05), None
-        )
+        found = next((p for p in result["cut_pieces"] if p["cut_from_s"] <= cut_s <= p["cut_to_s"]), None)
         if piece is None:
             continue
         take_s = None
         if found is not None and found["take_from_s"] is not None:
-            take_s = found["take_from_s"] + cut_s - found["cut_from_s"]
+            take_s = offsets[found["file"]] + found["at_s"] + cut_s - found["cut_from_s"]
         if piece["take"] is None:
             inserted += 1
             false += take_s is not None
         else:
+            off = None if take_s is None else abs(piece["take"][0] + cut_s - piece["cut"][0] - take_s)
             total += 1
-            right += take_s is not None and abs(piece["take"][0] + cut_s - piece["cut"][0] - take_s) <= 0.8
-    assert right / total >= 0.95
+            right += off is not None and off <= 0.8
+            exact += off is not None and off <= 0.02
+    assert right / total >= 0.98
+    assert exact / total >= 0.98
     assert false / inserted <= 0.03
+    assert {p["by"] for p in result["cut_pieces"] if p["file"]} == {"words and sound"}
     wanted = [c["start"] for c in edit["chapters"]]
     starts = [c["start"] for c in result["chapters"]]
     assert sum(any(abs(s - w) <= 15 for w in wanted) for s in starts) / len(starts) >= 0.9
