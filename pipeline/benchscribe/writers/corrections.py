@@ -95,9 +95,9 @@ def correction_text(finding: Finding) -> str:
     where = ", ".join(p for p in places if p)
     told = _Told(
         finding,
-        said_size(finding.spoken),
-        said_size(finding.listed),
-        said_size(right_value(finding)),
+        said_size(finding.spoken, finding.listed),
+        said_size(finding.listed, finding.spoken),
+        said_size(right_value(finding), finding.spoken, finding.listed),
         f" ({where})" if where else "",
     )
     text = _WORDING[finding.kind](told)

@@ -52,8 +52,8 @@ def _mark(finding: Finding) -> SheetMark:
     return SheetMark(
         part=plain(finding.part or "") or "No part named",
         what=finding.dimension if finding.dimension and finding.dimension != "other" else "",
-        plan=said_size(finding.listed),
-        right=said_size(right_value(finding)),
+        plan=said_size(finding.listed, finding.spoken),
+        right=said_size(right_value(finding), finding.spoken, finding.listed),
         note=" ".join(n for n in notes if n),
     )
 

@@ -15,7 +15,8 @@ from msgspec import Struct
 from benchscribe.records import Finding, Measure, Said
 from benchscribe.units import same
 from benchscribe.writers.corrections import SAID_WRONG, right_value, stand_in
-from benchscribe.writers.sizes import measure_origin, measure_size, other_system, said_size, size
+from benchscribe.writers.said import spoken_size
+from benchscribe.writers.sizes import measure_origin, measure_size, other_system, places_of, said_size, size
 from benchscribe.writers.text import sentence
 from benchscribe.writers.view import View
 
@@ -54,7 +55,7 @@ def _instead(sure: Said | None, finding: Finding, *, check: bool) -> Printed:
         origin = "put right"
     else:
         origin = "listed" if said_size(sure) == said_size(finding.listed) else "worked out"
-    return Printed(said_size(sure), other_system(sure.value, sure.unit), origin, check)
+    return Printed(said_size(sure, finding.spoken), other_system(sure.value, sure.unit), origin, check)
 
 
 def doubt_of(view: View, measure: Measure) -> Finding | None:
@@ -97,20 +98,33 @@ def gated_text(view: View, text: str, measures: Sequence[Measure]) -> str:
     """
     text = sentence(text)
     for measure in measures:
-        written = size(measure.value, measure.unit)
-        if doubt_of(view, measure) is not None:
-            shown = printed(view, measure).text
-            text = _replaced(text, written, f"{shown} (check)" if shown else ASKING)
-        elif owned_up(view, measure)[0] is not None:
-            text = _replaced(text, written, f"{printed(view, measure).text} (I say {written})")
+        doubtful, slip = doubt_of(view, measure) is not None, owned_up(view, measure)[0] is not None
+        if not (doubtful or slip):
+            continue
+        shown = printed(view, measure).text
+        said = size(measure.value, measure.unit, places=places_of(measure.value, measure.words))
+        instead = f"{shown} (I say {said})"
+        if doubtful:
+            instead = f"{shown} (check)" if shown else ASKING
+        plainly = size(measure.value, measure.unit)
+        for written in dict.fromkeys((said, plainly, spoken_size(measure), measure_size(measure))):
+            mended = _replaced(text, written, instead)
+            if mended != text or instead in text:
+                text = mended
+                break
     return text
 
 
 def _replaced(text: str, written: str, instead: str) -> str:
-    """Replace a written size, but not inside a longer one: "1/4 in" is no part of "3 1/4 in"."""
+    """Replace a written size, but not inside a longer one: "1/4 in" is no part of "3 1/4 in"; an inch may be written out, or left out."""
     if instead in text:
         return text
-    return re.sub(rf"(?<![\d/.])(?<!\d ){re.escape(written)}(?!\w)", lambda _: instead, text)
+    number, _, unit = written.rpartition(" ")
+    wanted = re.escape(written)
+    if unit in ("in", "inch", "inches"):
+        ending = r" ?(?:inches|inch|in)\b"
+        wanted = re.escape(number) + (f"(?:{ending})?" if re.search(r"[/.]", number) else ending)
+    return re.sub(rf"(?<![\d/.])(?<!\d ){wanted}(?![\w/])", lambda _: instead, text)
 
 
 def _is_of(finding: Finding, measure: Measure) -> bool:

@@ -15,7 +15,7 @@ from benchscribe.writers.contexts import Entry, NotesContext
 from benchscribe.writers.corrections import PLAN_GROUP, VIDEO_GROUP, correction_entries
 from benchscribe.writers.gate import gated_text
 from benchscribe.writers.said import said_text
-from benchscribe.writers.sizes import size
+from benchscribe.writers.sizes import measure_size
 from benchscribe.writers.templating import render
 from benchscribe.writers.text import (
     DRAFT,
@@ -151,7 +151,7 @@ def detail_text(record: EpisodeRecord, detail: str) -> str:
     """
     if not detail:
         return ""
-    written = {m.words.casefold(): size(m.value, m.unit) for m in record.measures if not m.taken_back}
+    written = {m.words.casefold(): measure_size(m) for m in record.measures if not m.taken_back}
     written |= {n.words.casefold(): n.name for n in record.trade_numbers}
     shown = []
     for piece in plain(detail).split(", "):

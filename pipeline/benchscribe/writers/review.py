@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from benchscribe.records import FINDING_KINDS, EpisodeRecord, Finding, Measure, NotInCut
 from benchscribe.writers.contexts import Entry, ReviewContext, ReviewItem
-from benchscribe.writers.sizes import said_size, size
+from benchscribe.writers.sizes import measure_size, said_size, size
 from benchscribe.writers.templating import render, tidy
 from benchscribe.writers.text import DRAFT, capital, clock, listing, plain, sentence
 from benchscribe.writers.view import View
@@ -125,13 +125,15 @@ def _item(finding: Finding, number: int) -> ReviewItem:
     kind = KIND_WORDS[finding.kind]
     likely = ""
     if finding.probably_right is not None:
-        likely = f"{said_size(finding.probably_right)}: {plain(finding.probably_why)}".rstrip(": ")
+        likely = f"{said_size(finding.probably_right, finding.spoken)}: {plain(finding.probably_why)}".rstrip(
+            ": "
+        )
     return ReviewItem(
         number=number,
         head=f"{kind}: {subject}" if subject else kind,
-        said=said_size(finding.spoken),
+        said=said_size(finding.spoken, finding.listed),
         # Of a sum the listed size is what it was worked out from; the reason tells it.
-        listed="" if finding.kind == "derived" else said_size(finding.listed),
+        listed="" if finding.kind == "derived" else said_size(finding.listed, finding.spoken),
         time=where(finding),
         again=", ".join(clock(t) for t in finding.repeated),
         sentence=plain(finding.sentence),
@@ -164,7 +166,7 @@ def how_sure(confidence: float) -> str:
 def _ambiguous(measure: Measure) -> Entry:
     others = "; ".join(f"{size(c.value, c.unit)} ({plain(c.why)})" for c in measure.candidates)
     return Entry(
-        text=f'"{plain(measure.words)}" read as {size(measure.value, measure.unit)}',
+        text=f'"{plain(measure.words)}" read as {measure_size(measure)}',
         detail=f"or {others}",
         time=where(measure),
     )

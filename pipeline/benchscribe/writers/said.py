@@ -13,7 +13,7 @@ from msgspec import Struct
 
 from benchscribe.measures.write import write_measure
 from benchscribe.records import EpisodeRecord, Measure, Span
-from benchscribe.writers.sizes import size
+from benchscribe.writers.sizes import places_of, size
 from benchscribe.writers.text import plain
 
 _CLOSING: Final = re.compile(r"[.,;:!?\u2026)\]]+$")
@@ -92,7 +92,9 @@ def spoken_size(measure: Measure) -> str:
     """
     feet = re.search(r"\b(?:foot|feet|ft)\b|\d'", measure.words, re.IGNORECASE)
     written = (
-        write_measure(measure.value, measure.unit, "ft-in") if feet else size(measure.value, measure.unit)
+        write_measure(measure.value, measure.unit, "ft-in")
+        if feet
+        else size(measure.value, measure.unit, places=places_of(measure.value, measure.words))
     )
     if not measure.unit_said:
         return _WRITTEN_UNIT.sub("", written)

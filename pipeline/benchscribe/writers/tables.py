@@ -9,9 +9,9 @@ from typing import Literal
 
 from msgspec import structs
 
-from benchscribe.records import CutRow, CutSize
+from benchscribe.records import CutRow, CutSize, Finding
 from benchscribe.writers.corrections import SAID_WRONG, correction_text, group_of, right_value
-from benchscribe.writers.sizes import ORIGINS, PUBLIC_ORIGINS, said_size, size
+from benchscribe.writers.sizes import ORIGINS, PUBLIC_ORIGINS, listed_places, said_size, size
 from benchscribe.writers.text import DRAFT, cell, clock
 from benchscribe.writers.view import View
 
@@ -31,31 +31,30 @@ def corrections_csv(view: View) -> bytes:
         "group", "kind", "part", "dimension", "said", "listed", "right", "correction", "note", "sheet", "edition",
         "time", "seconds", "file", "time in file", "link", "status", "draft",
     )  # fmt: skip
-    rows = []
-    for finding in view.published:
-        rows.append(
-            (
-                group_of(finding),
-                finding.kind,
-                finding.part or "",
-                finding.dimension or "",
-                said_size(finding.spoken),
-                said_size(finding.listed),
-                said_size(right_value(finding)),
-                correction_text(finding),
-                finding.note,
-                finding.sheet,
-                finding.edition or view.record.info.edition,
-                clock(finding.start_s),
-                "" if finding.start_s is None else f"{finding.start_s:.1f}",
-                finding.file or "",
-                clock(finding.at_s),
-                view.link(finding.start_s),
-                finding.status,
-                DRAFT if view.record.draft else "",
-            )
-        )
-    return table(head, rows)
+    return table(head, [_correction_row(view, finding) for finding in view.published])
+
+
+def _correction_row(view: View, finding: Finding) -> tuple[object, ...]:
+    return (
+        group_of(finding),
+        finding.kind,
+        finding.part or "",
+        finding.dimension or "",
+        said_size(finding.spoken, finding.listed),
+        said_size(finding.listed, finding.spoken),
+        said_size(right_value(finding), finding.spoken, finding.listed),
+        correction_text(finding),
+        finding.note,
+        finding.sheet,
+        finding.edition or view.record.info.edition,
+        clock(finding.start_s),
+        "" if finding.start_s is None else f"{finding.start_s:.1f}",
+        finding.file or "",
+        clock(finding.at_s),
+        view.link(finding.start_s),
+        finding.status,
+        DRAFT if view.record.draft else "",
+    )
 
 
 def cut_rows(view: View) -> tuple[CutRow, ...]:
@@ -114,7 +113,8 @@ def _cutlist(view: View, rows: Sequence[CutRow]) -> bytes:
         cells: list[object] = []
         for dimension in dimensions:
             found = by_name.get(dimension)
-            cells += [checked(found), _origin(found)] if found else ["", ""]
+            places = listed_places(view.record.part_list, row.part, dimension)
+            cells += [checked(found, places), _origin(found, places)] if found else ["", ""]
         doubtful = ", ".join(s.dimension for s in row.sizes if s.check)
         count = "" if row.count is None else row.count
         draft = DRAFT if view.record.draft else ""
@@ -122,14 +122,14 @@ def _cutlist(view: View, rows: Sequence[CutRow]) -> bytes:
     return table(head, body)
 
 
-def checked(found: CutSize) -> str:
+def checked(found: CutSize, places: int | None = None) -> str:
     """Write a value of the cut list, marked where a finding is open against it."""
     if found.value is None:
         return "check" if found.check else ""
-    written = size(found.value, found.unit)
+    written = size(found.value, found.unit, places=places)
     return f"{written} (check)" if found.check else written
 
 
-def _origin(found: CutSize) -> str:
+def _origin(found: CutSize, places: int | None) -> str:
     origin = ORIGINS[found.origin]
-    return f"{origin}, was {size(found.was, found.unit)}" if found.was is not None else origin
+    return f"{origin}, was {size(found.was, found.unit, places=places)}" if found.was is not None else origin
