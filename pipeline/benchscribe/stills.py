@@ -10,6 +10,7 @@ from typing import Final
 
 from msgspec import structs
 
+from benchscribe.build import MEDIA
 from benchscribe.errors import MediaError
 from benchscribe.listen import Progress
 from benchscribe.records import NO_STILL, EpisodeRecord, Step
