@@ -216,3 +216,18 @@ def test_a_talk_without_parts_is_named_by_what_is_said_most_there() -> None:
 
 def test_the_same_talk_gives_the_same_chapters() -> None:
     assert cut_chapters(THREE, NOTHING, HELD, ()) == cut_chapters(THREE, NOTHING, HELD, ())
+
+
+LECTURE = talk(
+    (0, "Today's talk is about reading a weather map."), *filler(6, "newspaper", 5), (45, "Let's start with the isobars."), *filler(48, "isobar", 10),
+    (115, "Next up, cold fronts."), *filler(118, "front", 10), (185, "Now the forecast."), *filler(188, "forecast", 10),
+)  # fmt: skip
+
+
+def test_a_lecture_is_named_by_what_it_is_about() -> None:
+    titles = [c.title for c in cut_chapters(LECTURE, NOTHING, (), ())]
+    assert titles[0] == "Introduction: weather map"
+    assert [
+        matter in title.lower()
+        for matter, title in zip(("isobar", "front", "forecast"), titles[1:], strict=True)
+    ] == [True] * 3

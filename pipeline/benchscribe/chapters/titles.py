@@ -135,7 +135,9 @@ def _leaving(matter: _Matter) -> Iterator[tuple[str, str]]:
     if matter.leaves:
         yield "Next time and sign-off", "taking leave"
     if matter.closing and not matter.parts:
-        for phrase in [*_leading_operations(matter), *matter.phrases[:3]]:
+        doings = _leading_operations(matter)
+        plain = set(matter.operations) <= {gerund(name) for name in plain_operations()}
+        for phrase in [*matter.phrases[:3], *doings] if plain else [*doings, *matter.phrases[:3]]:
             yield f"{phrase} and sign-off", "taking leave"
         yield "Sign-off", "taking leave"
 

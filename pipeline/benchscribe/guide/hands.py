@@ -21,7 +21,7 @@ OF_SIZE = 0.6
 """Weight of a finished size that is the part's."""
 BESIDES = 0.25
 """Share of a name's weight that is left where it stands for a place or for something to go by ("for the legs", "than the rail")."""
-UNBROUGHT = 0.4
+UNBROUGHT = 0.6
 """Share of the weight of a part in hand that was neither named nor sized yet: what comes into hand is named first."""
 CERTAIN = 0.9
 """With so much confidence a part is in hand though nobody has named it."""
