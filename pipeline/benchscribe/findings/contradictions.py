@@ -88,12 +88,13 @@ def _said_before(
     best: tuple[int, Measure] | None = None
     for first in before:
         shared = words[first.span] & words[measure.span]
-        if first.part is None or len(shared) < _SHARED or not _may_contradict(first, measure):
+        part = first.part or _part_at(scene, first)
+        if part is None or len(shared) < _SHARED or not _may_contradict(first, measure):
             continue
         if words[first.span] & _words().other_one:
             continue
-        fit = len(shared) + 2 * (first.dimension == measure.dimension) + (first.part == measure.part)
-        same = first.part == measure.part and shared & _words().features
+        fit = len(shared) + 2 * (first.dimension == measure.dimension) + (part == measure.part)
+        same = part == measure.part and shared & _words().features
         if (same or (again and fit >= _SHARED + 2)) and (best is None or fit >= best[0]):
             best = (fit, first)
     return best[1] if best else None

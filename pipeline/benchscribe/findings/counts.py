@@ -28,6 +28,7 @@ _NAME_REACH: Final = 2
 _CONTRAST: Final = 45
 """Words between the listed number and the other one."""
 _QUOTED: Final = 4
+_FEW: Final = 2
 _SAYS: Final = 2
 _LEAD: Final = 3
 _NEAR: Final = 3
@@ -146,8 +147,15 @@ def _tied(
     name = _named_before(scene, start)
     if name and closed:
         return _Count(number, name, start, end, "named_of_them", quoted)
-    part = name or _spoken_of(scene, start) or before
+    part = name or _spoken_of(scene, start) or before or _only_listed(scene, number, start, end)
     return _Count(number, part, start, end, "of_them" if closed else "", quoted) if part else None
+
+
+def _only_listed(scene: Scene, number: int, start: int, end: int) -> str | None:
+    """Give the only part of which the list has a number, where the number is told of the list: "ten of them on the paper"."""
+    near = scene.talk.tokens[max(0, start - _QUOTED) : end + _QUOTED + 1]
+    parts = [name for name, part in scene.parts.items() if part.count == number]
+    return parts[0] if number > _FEW and len(parts) == 1 and _book().words["plan"] & set(near) else None
 
 
 def _is_quoted(scene: Scene, start: int) -> bool:

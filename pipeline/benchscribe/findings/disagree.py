@@ -31,6 +31,14 @@ _OUTRIGHT: Final = 2.6
 _FAR_SURE: Final = 0.6
 _FAR_TOLD: Final = 0.35
 """The same where the declaration is outright."""
+_QUOTED_IN: Final = 6
+_PLAN: Final = frozenset("plan drawing list sheet print pattern printout booklet".split())
+_NO_QUOTE: Final = frozenset(
+    "i i've i'm mine ours wrong should ought but so make cut need needs wants want instead out off not never than from".split()
+)
+_BARE_PARTS: Final = frozenset({"a", "half", "quarter", "third"})
+_ABSURD: Final = Fraction(5, 2)
+"""Nobody chooses a size so many times the plan's, and no plan is so far out: it is of something else."""
 _SURELY_HELD: Final = 0.8
 """While its part is as surely in hand as this, an outright declaration needs no more than that."""
 _FAR: Final = 0.25
@@ -127,7 +135,10 @@ def _disagreement(scene: Scene, group: list[Measure]) -> Finding | None:
     listed = scene.listed(measure)
     if listed is None or listed.value is None or _read_otherwise(measure, listed):
         return None
-    if all(scene.of_another_build(m) or _of_another_dimension(scene, m) for m in group):
+    if all(
+        _quotes_the_plan(scene, m) or scene.of_another_build(m) or _of_another_dimension(scene, m)
+        for m in group
+    ):
         return None
     declared = [scene.declared_at(m) for m in group]
     kind, phrase = _kind(declared)
@@ -154,6 +165,17 @@ def _disagreement(scene: Scene, group: list[Measure]) -> Finding | None:
     return merged(_with_right(scene, finding, measure, listed), group[1:])
 
 
+def _quotes_the_plan(scene: Scene, measure: Measure) -> bool:
+    """Tell whether a size is read off the plan ("on my drawing it's 230"): that cannot differ from the plan, so it is of another part."""
+    tokens = scene.talk.tokens
+    for at in range(measure.span[0] - 1, max(-1, measure.span[0] - _QUOTED_IN), -1):
+        if tokens[at] in _NO_QUOTE or at in scene.sized or not scene.talk.same_sentence(at, measure.span[0]):
+            return False
+        if tokens[at] in _PLAN:
+            return True
+    return False
+
+
 def _of_another_dimension(scene: Scene, measure: Measure) -> bool:
     """Tell whether the word right behind a size is of another dimension than it was placed on: "an inch and a quarter thick"."""
     said = scene.said_right_behind(measure)
@@ -171,6 +193,9 @@ def _on_the_way(scene: Scene, group: list[Measure], listed: Listed, declared: li
 def _declared_sure(scene: Scene, group: list[Measure], listed: Listed, declared: list[Declared]) -> float:
     """Give how sure a declared difference is; nothing where it is far off, not surely placed, and not declared outright."""
     wanted = plain(listed.value, listed.unit) if listed.value is not None else Fraction(0)
+    apart = size_of(group[0]) / wanted if wanted else Fraction(0)
+    if not 1 / _ABSURD <= apart <= _ABSURD:
+        return 0.0
     far = abs(size_of(group[0]) - wanted) > _FAR * wanted
     told = max(max(d.of("plan-wrong"), d.of("changed")) for d in declared)
     held = any(scene.held(m) >= _SURELY_HELD for m in group)
@@ -182,12 +207,19 @@ def _declared_sure(scene: Scene, group: list[Measure], listed: Listed, declared:
 
 def _slip_sure(scene: Scene, group: list[Measure], listed: Listed) -> float:
     """Give how sure a bare difference is; nothing where the maker came back to it or worked on from it."""
+    if all(scene.is_a_difference(m) or _is_half_of_something(m) for m in group):
+        return 0.0
     if _settled_later(scene, group) or _worked_down(scene, group[0], listed):
         return 0.0
     if all(_comes_to_it(scene, m, listed) for m in group):
         return 0.0
     sure = max(m.confidence or 0.0 for m in group) * _doubt(scene, group[0], listed)
     return 1 - (1 - sure) * 0.6 if len(group) > 1 else sure
+
+
+def _is_half_of_something(measure: Measure) -> bool:
+    """Tell whether a size is nothing but "half" or "a quarter", which without a unit is mostly of something."""
+    return not measure.unit_said and set(measure.words.lower().strip(",.;").split()) <= _BARE_PARTS
 
 
 def _comes_to_it(scene: Scene, measure: Measure, listed: Listed) -> bool:

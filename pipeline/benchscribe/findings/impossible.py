@@ -15,6 +15,8 @@ from benchscribe.spoken.words import singular
 
 _ACROSS = frozenset({"square", "round", "thick", "wide", "across", "long", "diameter"})
 _NEVER = frozenset("don't never nobody wouldn't couldn't can't cannot nearly almost unless without".split())
+_BREAKS = frozenset("and but so then or".split())
+"""Words behind which a denial no longer holds: "they don't go through, and you go down an inch"."""
 _SURE_OF_THE_PART = 0.6
 _HELD = 0.3
 _TALKED_OF = 45
@@ -59,7 +61,7 @@ def impossibilities(scene: Scene) -> list[Finding]:
             or hand.confidence < _SURE_OF_THE_PART
         ):
             continue
-        why = "" if _denied(scene, measure) else _why(scene, measure, part)
+        why = "" if _denied(scene, measure) else _why(scene, measure, part) or _hole(scene, measure, part)
         if why:
             sure = 0.6 * (measure.confidence or 0.5) + 0.3
             dimension = "diameter" if measure.role == "tool" else measure.dimension
@@ -131,11 +133,13 @@ def _worked_on(scene: Scene, measure: Measure) -> Part | None:
 
 def _denied(scene: Scene, measure: Measure) -> bool:
     """Tell whether a size is named as what not to do: "don't go boring a 28 mm hole through one"."""
-    first = max(0, measure.span[0] - _WINDOW)
-    return any(
-        scene.talk.tokens[i] in _NEVER and scene.talk.same_sentence(i, measure.span[0])
-        for i in range(first, measure.span[0])
-    )
+    for at in range(measure.span[0] - 1, max(-1, measure.span[0] - _WINDOW), -1):
+        word = scene.talk.tokens[at]
+        if word in _BREAKS or not scene.talk.same_sentence(at, measure.span[0]):
+            return False
+        if word in _NEVER:
+            return True
+    return False
 
 
 def _why(scene: Scene, measure: Measure, part: Part) -> str:
@@ -160,6 +164,16 @@ def _why(scene: Scene, measure: Measure, part: Part) -> str:
     return ""
 
 
+def _hole(scene: Scene, measure: Measure, part: Part) -> str:
+    """Find a hole wider than its piece whose size was placed on the piece's own diameter."""
+    if measure.verdict != "disagrees" or measure.dimension != "diameter" or not _of_a_hole(scene, measure):
+        return ""
+    own: dict[Dimension, Listed] = {
+        e.dimension: e for e in part.listed if e.value is not None and not e.feature
+    }
+    return _too_wide(scene, measure, part, own, "bored")
+
+
 def _too_deep(scene: Scene, measure: Measure, part: Part, sizes: dict[Dimension, Listed]) -> str:
     words = {singular(w) for w in scene.talk.tokens[max(0, measure.span[0] - 8) : measure.span[1] + 5]}
     said = size(spoken(measure))
@@ -176,6 +190,8 @@ def _too_deep(scene: Scene, measure: Measure, part: Part, sizes: dict[Dimension,
 def _too_wide(scene: Scene, measure: Measure, part: Part, sizes: dict[Dimension, Listed], behind: str) -> str:
     """Find a hole wider than its piece, by the words right behind its size."""
     near = {singular(w) for w in scene.talk.tokens[measure.span[1] : measure.span[1] + 3]}
+    if measure.verdict == "disagrees":
+        near |= _features()["bored"]  # the hole stands further off, and was looked for already
     if behind != "boring_tools":
         near |= _right_before(scene, measure)
     across = sizes.get("diameter") or sizes.get("width")
@@ -187,6 +203,16 @@ def _too_wide(scene: Scene, measure: Measure, part: Part, sizes: dict[Dimension,
     said = size(spoken(measure))
     text = f"A hole of {said} is wider than {part.name}, which is {{}} {how}"
     return _too_much(size_of(measure), across, text)
+
+
+def _of_a_hole(scene: Scene, measure: Measure) -> bool:
+    """Tell whether a size placed on the piece's own diameter is that of a hole in it: "there's a hole drawn, with 24 written by it"."""
+    for at in range(measure.span[0] - 1, max(-1, measure.span[0] - _EDGE), -1):
+        if at in scene.sized or not scene.talk.same_sentence(at, measure.span[0]):
+            return False
+        if singular(scene.talk.tokens[at]) in _features()["bored"]:
+            return True
+    return False
 
 
 def _in_the_edge(scene: Scene, measure: Measure) -> bool:

@@ -48,8 +48,18 @@ _SAID_OUTRIGHT: Final[dict[str, frozenset[str]]] = {
     "long": frozenset({"length", "height"}),
 }
 _FOR: Final = frozenset({"for", "under", "behind", "beside", "against"})
+_EACH_END: Final = frozenset(
+    (each, end)
+    for each in ("each", "either", "every", "per")
+    for end in ("end", "side", "edge", "ends", "sides", "edges")
+)
+_DIFFERS: Final = frozenset(
+    "over under proud shy short extra more less longer shorter wider narrower thicker thinner bigger smaller taller oversize spare".split()
+)
 _THIS_ONE: Final = frozenset("mine ours mine's this these here now but".split())
 """Words that come back from another build to this one."""
+_IN_ONE_GO: Final = 9
+"""Words between two sizes of a part that one declaration is of."""
 _RIVALS: Final = 60
 _SENTENCE_COUNTS: Final = 12
 _BEFORE_IT: Final = 8
@@ -221,7 +231,9 @@ class Scene:
         nearest = min(rivals, key=lambda m: self._apart(words, m.span))
         if measure.span == nearest.span or equal_sizes(measure, nearest):
             return True
-        return measure.part == nearest.part and talk.same_sentence(here, nearest.span[0])
+        together = measure.chain is not None and measure.chain == nearest.chain
+        near = together or abs(here - nearest.span[0]) <= _IN_ONE_GO
+        return near and measure.part == nearest.part and talk.same_sentence(here, nearest.span[0])
 
     def _apart(self, words: Span, span: Span) -> int:
         """Give how far a size stands from a declaration: sentences count most, and a size behind it is nearer than one before it."""
@@ -236,6 +248,11 @@ class Scene:
         """Give how surely the part of a size is the one in hand."""
         hand = self.hand_at(measure.span[0])
         return hand.confidence if hand and hand.parts[:1] == (measure.part,) else 0.0
+
+    def is_a_difference(self, measure: Measure) -> bool:
+        """Tell whether a size is how far something differs, by the word right behind it: "an inch over", "2 mm longer"."""
+        behind = self.talk.tokens[measure.span[1] : measure.span[1] + 2]
+        return bool(_DIFFERS & set(behind[:1])) or behind in _EACH_END
 
     def is_for(self, mention: Mention) -> bool:
         """Tell whether a part is named as what something is made for: "a hollow for the weight"."""

@@ -12,8 +12,8 @@ from typing import Final
 from msgspec import Struct, structs
 
 from benchscribe.findings.confusable import confusable
-from benchscribe.findings.scene import Scene, sureness
-from benchscribe.records import FIRM_DIMENSIONS, Listed, Measure, Part
+from benchscribe.findings.scene import Scene, equal_sizes, sureness
+from benchscribe.records import FIRM_DIMENSIONS, Listed, Measure, Part, Span
 from benchscribe.spoken.plan import is_angle, plain, size_of
 
 _ROLES: Final = frozenset({"none", "rough", "comparison", "changed", "corrected", "supplied"})
@@ -52,6 +52,8 @@ _NAMED_NEAR: Final = 25
 _LOOSE: Final = 0.35
 """A difference less sure than this may be of any other part."""
 _TIED: Final = ("agrees", "not-listed")
+_SURELY_THAT: Final = 0.6
+_NAMED_WELL: Final = 0.6
 _SURE_NAME: Final = 0.9
 _SURE: Final = 0.6
 _SURE_QUOTED: Final = 0.76
@@ -76,7 +78,30 @@ def second_look(scene: Scene) -> tuple[Measure, ...]:
         As many measures, in the same order; one that is looked at anew says so in its `why`.
     """
     summed = {i for s in scene.sums for i in (s.base, s.other, s.result)}
-    return tuple(m if i in summed else _seen_again(scene, m) for i, m in enumerate(scene.measures))
+    other = _other_dimensions(scene)
+    return tuple(
+        other.get(m.span) or (m if i in summed else _seen_again(scene, m))
+        for i, m in enumerate(scene.measures)
+    )
+
+
+def _other_dimensions(scene: Scene) -> dict[Span, Measure]:
+    """Place sizes on the dimension that the word right behind them says ("an inch and a half thick"), and the same size said near by."""
+    moved: dict[Span, Measure] = {}
+    for measure in scene.measures:
+        said = scene.said_right_behind(measure)
+        part = scene.parts.get(measure.part or "")
+        if measure.verdict != "disagrees" or part is None or not said or measure.dimension in said:
+            continue
+        wanted = next((e for e in part.listed if e.dimension in said and e.value and not e.feature), None)
+        if wanted is None or not _like(measure, wanted, _LIKE_BESIDE) or _equals(measure, wanted):
+            continue
+        found = _Found(wanted, f"you named the {wanted.dimension} of {part.name} with it", _SURE)
+        for same in scene.measures:
+            near = abs(same.span[0] - measure.span[0]) <= _CONTRAST
+            if near and same.part == measure.part and equal_sizes(same, measure) and not same.taken_back:
+                moved[same.span] = _placed(same, part, found)
+    return moved
 
 
 def _seen_again(scene: Scene, measure: Measure) -> Measure:
@@ -111,9 +136,10 @@ def _elsewhere(scene: Scene, measure: Measure) -> bool:
     if measure.part is None or measure.role != "finished" or not tied:
         return False
     hand = scene.hand_at(measure.span[0])
-    if hand is None or measure.part in hand.parts:
+    if hand is None or (not hand.parts and measure.verdict == "agrees"):
         return False
-    if not hand.parts and measure.verdict == "agrees":
+    alone = len(hand.parts) == 1 and hand.confidence >= _SURELY_THAT
+    if measure.part in hand.parts and (alone or _named_alone(scene, measure) is None):
         return False
     return not any(
         m.name == measure.part and abs(m.span[0] - measure.span[0]) <= _NAMED_NEAR
@@ -122,9 +148,22 @@ def _elsewhere(scene: Scene, measure: Measure) -> bool:
 
 
 def _held(scene: Scene, measure: Measure) -> Part | None:
-    """Give the part in hand where a size stands that was placed on another."""
+    """Give the part in hand where a size stands that was placed on another: the only one named near by, or the only one in hand."""
     hand = scene.hand_at(measure.span[0])
+    named = _named_alone(scene, measure)
+    if named is not None:
+        return scene.parts.get(named)
     return scene.parts.get(hand.parts[0]) if hand and len(hand.parts) == 1 else None
+
+
+def _named_alone(scene: Scene, measure: Measure) -> str | None:
+    """Give the only part that was named shortly before a size."""
+    named = {
+        m.name
+        for m in scene.part_mentions
+        if 0 < measure.span[0] - m.span[0] <= _NAMED_NEAR and m.confidence >= _NAMED_WELL
+    }
+    return named.pop() if len(named) == 1 else None
 
 
 def _placed(measure: Measure, part: Part, found: _Found) -> Measure:
@@ -187,11 +226,14 @@ def _declared(scene: Scene, measure: Measure, part: Part) -> _Found | None:
         and is_angle(entry.unit) == is_angle(measure.unit)
         and not _equals(measure, entry)
     ]
-    within = _LIKE_BESIDE if told >= _TOLD else _LIKE_QUOTED
+    outright = _named_alone(scene, measure) == part.name and bool(scene.said_right_behind(measure))
+    within = _LIKE_BESIDE if told >= _TOLD or outright else _LIKE_QUOTED
     named = [e for e in choices if e.dimension == measure.dimension and _like(measure, e, within)]
     if named:
         sure = _SURE_BESIDE if named[0] in beside else _SURE
-        return _Found(named[0], f"said of {part.name} against its listed {named[0].dimension}", sure)
+        return _Found(
+            named[0], f"you named the {named[0].dimension} of {part.name}, and said that it differs", sure
+        )
     if measure.dimension in FIRM_DIMENSIONS and not is_angle(measure.unit):
         return None
     if _is_a_distance(scene, measure):
@@ -199,12 +241,14 @@ def _declared(scene: Scene, measure: Measure, part: Part) -> _Found | None:
     quoted = [e for e in choices if e in beside and _like(measure, e, _LIKE_QUOTED)]
     if quoted:
         return _Found(
-            quoted[-1], f"said beside the listed {quoted[-1].dimension} of {part.name}", _SURE_QUOTED
+            quoted[-1], f"said right after the listed {quoted[-1].dimension} of {part.name}", _SURE_QUOTED
         )
     near = [e for e in choices if _like(measure, e, _LIKE)]
     if len(near) != 1:
         return None
-    return _Found(near[0], f"of {part.name} only the listed {near[0].dimension} is like it", _SURE - 0.1)
+    return _Found(
+        near[0], f"of the listed sizes of {part.name}, only the {near[0].dimension} is like it", _SURE - 0.1
+    )
 
 
 def _is_not_of_it(scene: Scene, measure: Measure) -> bool:
@@ -309,7 +353,7 @@ def _slip(scene: Scene, measure: Measure, part: Part, *, outright: bool = False)
         return None
     return _Found(
         entry,
-        f"the one size of {part.name} not said yet, and like it to the ear",
+        f"the one size of {part.name} that was not said yet, and easily said wrong for it",
         _SURE_OUTRIGHT if outright else _SURE_SLIP,
     )
 

@@ -16,7 +16,16 @@ from benchscribe.findings.scene import Scene
 from benchscribe.findings.second import second_look
 from benchscribe.findings.supplied import supplies
 from benchscribe.findings.wording import in_order
-from benchscribe.records import FINDING_KINDS, Finding, InHand, Measure, Mentions, PartList, Transcript
+from benchscribe.records import (
+    DECLARED_KINDS,
+    FINDING_KINDS,
+    Finding,
+    InHand,
+    Measure,
+    Mentions,
+    PartList,
+    Transcript,
+)
 
 
 def find_findings(
@@ -66,5 +75,9 @@ def _one_each(found: list[Finding]) -> list[Finding]:
     return list(best.values())
 
 
-def _rank(finding: Finding) -> tuple[bool, int]:
-    return finding.right is True, FINDING_KINDS.index(finding.kind)
+def _rank(finding: Finding) -> tuple[int, int]:
+    """Give way: a right sum to what was declared, and what only differs to a right sum that explains it."""
+    told = finding.kind in DECLARED_KINDS and any(text.startswith("declared:") for text in finding.evidence)
+    return (1 if finding.right is True else 0 if told or finding.kind != "slip" else 2), FINDING_KINDS.index(
+        finding.kind
+    )

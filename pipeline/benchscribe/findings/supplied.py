@@ -42,7 +42,8 @@ def supplies(scene: Scene) -> list[Finding]:
             same.append(measure)
     found = []
     for rows in groups.values():
-        found.extend(_supplies_and_contradiction(scene, rows))
+        final = [group for group in rows if not all(scene.said_of("rough", m) for m in group)]
+        found.extend(_supplies_and_contradiction(scene, final or rows))
     return found
 
 
@@ -74,7 +75,7 @@ def _claim(scene: Scene, group: list[Measure]) -> float:
 def _supplied(scene: Scene, measure: Measure) -> bool:
     if measure.verdict != "not-listed" or measure.taken_back or not measure.part:
         return False
-    if _is_a_number(scene, measure) or _of_the_section(scene, measure):
+    if _is_a_number(scene, measure) or _of_the_section(scene, measure) or scene.is_a_difference(measure):
         return False
     listed = scene.listed(measure)
     if measure.role in LIVE and listed is not None and listed.value is None:
