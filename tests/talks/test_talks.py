@@ -101,5 +101,5 @@ def test_the_part_list_has_as_many_cells_as_headings_in_every_row(talk: Path) ->
     assert all(len(row) == len(heading) for row in rows)
 
 
-def test_there_are_twenty_six_talks() -> None:
-    assert len(TALKS) == 26
+def test_there_are_twenty_eight_talks() -> None:
+    assert len(TALKS) == 28

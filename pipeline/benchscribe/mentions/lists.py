@@ -26,7 +26,9 @@ _KINDS_OF: Final = {
     "fabric": _CLOTHS,
     "leather": frozenset(("veg tan leather", "bridle leather", "chrome tan leather", "goatskin", "calfskin")),
     "resin": frozenset(("epoxy", "resin")),
-    "glue": frozenset(("wood glue", "hide glue", "wheat paste", "pva", "contact cement", "contact glue")),
+    "glue": frozenset(
+        ("wood glue", "hide glue", "super glue", "wheat paste", "pva", "contact cement", "contact glue")
+    ),
 }
 """General words, and what they stand for where that is named too."""
 _APART: Final = frozenset(

@@ -62,10 +62,12 @@ def weigh_stuff(
             return not words & listed  # "the plastic ones": told from the others
         if m.name == "paper" and m.span[0] and talk.words[m.span[0] - 1] in ("the", "my"):
             return True  # "it says ten on the paper": the plan
-        if words & listed or often[m.name] > 1 or " " in m.name:
+        if words & listed or often[m.name] > 1:
             return False
         group = groups.get(m.name, "")
         aid = group in _CUT and _BIT.search(talk.clause_before(m.span[0], limit=4))
+        if " " in m.name:
+            return bool(aid) and knows and group in _STOCK
         return bool(aid) or m.name in _VAGUE or (knows and group in _STOCK)
 
     return [structs.replace(m, confidence=_WEAK) if weak(m) else m for m in things]
