@@ -45,6 +45,8 @@ _SHORT: Final = 60
 """Frames that are looked for near the neighbours of a gap."""
 _NEARBY: Final = 0.8
 """Correlation from which so short a stretch is found: of a few thousand places none comes near it by chance."""
+_REACH: Final = 40 * FRAMES_PER_S
+"""Frames over which a place is carried on at first."""
 _BESIDE: Final = 20 * FRAMES_PER_S
 _FAR: Final = 30 * FRAMES_PER_S
 """Of a longer gap only the beginning is searched for short stretches."""
@@ -284,19 +286,33 @@ def _carried_on(pair: _Pair, middle: int, lag: int, done: int) -> _Stretch | Non
     first, last = max(0, done - 2 * _WINDOW, -lag), min(len(pair.ours), len(pair.theirs) - lag)
     if not first <= middle < last:
         return None
-    good = pair.together(first, last, lag)
-    # The few seconds that were looked up may lie across a joint: what goes together nearest to their middle is meant.
+    reach = _REACH
+    while True:
+        low, high = max(first, middle - reach), min(last, middle + reach)
+        stretch = _together(pair, low, high, middle, lag)
+        if stretch is None:
+            return None
+        if (stretch.begin > low or low == first) and (stretch.end < high or high == last):
+            break
+        reach *= 4
+    return stretch if stretch.end > done and stretch.end - stretch.begin >= _SHORTEST else None
+
+
+def _together(pair: _Pair, low: int, high: int, middle: int, lag: int) -> _Stretch | None:
+    """Give the frames between two others that go together without a break, those nearest to a middle.
+
+    The few seconds that were looked up may lie across a joint, so that their middle itself need not go together.
+    """
+    good = pair.together(low, high, lag)
     near = np.flatnonzero(good)
     if not near.size:
         return None
-    start = int(near[np.argmin(np.abs(near - (middle - first)))])
+    start = int(near[np.argmin(np.abs(near - (middle - low)))])
     bad = np.flatnonzero(~good)
-    begin = int(bad[bad < start][-1]) + 1 if np.any(bad < start) else 0
-    end = int(bad[bad > start][0]) if np.any(bad > start) else good.size
-    stretch = _Stretch(first + begin, first + end, lag)
-    if stretch.end <= done or stretch.end - stretch.begin < _SHORTEST:
-        return None
-    return stretch
+    at = int(np.searchsorted(bad, start))
+    begin = int(bad[at - 1]) + 1 if at else 0
+    end = int(bad[at]) if at < bad.size else good.size
+    return _Stretch(low + begin, low + end, lag)
 
 
 def _joined(found: Sequence[_Stretch]) -> list[_Stretch]:
