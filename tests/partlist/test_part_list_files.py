@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import gzip
+import os
 import time
 import zipfile
 from fractions import Fraction
@@ -12,6 +14,7 @@ from sheet_files import Cell, ods, xlsx
 
 from benchscribe.errors import PartListError
 from benchscribe.partlist import read_part_list
+from benchscribe.partlist.grid import LIMIT_ROWS
 from benchscribe.partlist.sheets import LIMIT_UNPACKED
 
 ROWS: list[list[Cell]] = [
@@ -227,6 +230,145 @@ def test_a_file_that_cannot_be_read_gets_a_clear_answer(
     path = tmp_path / name
     path.write_bytes(data)
     refuse(path, words)
+
+
+GOOD = "Part,Qty,T,W,L\nLeg,4,40,40,720\n"
+
+
+@pytest.mark.parametrize("name", ["list.xlsx", "list.ods", "list.xls", "list.pdf", "list.txt", "list"])
+def test_a_text_list_with_another_name_is_read(tmp_path: Path, name: str) -> None:
+    (tmp_path / name).write_text(GOOD)
+    assert sizes(tmp_path / name)["length"] == 720
+
+
+def test_a_spreadsheet_called_csv_is_read(tmp_path: Path) -> None:
+    path = xlsx(tmp_path / "a.xlsx", {"A": ROWS}).rename(tmp_path / "a.csv")
+    assert sizes(path)["length"] == 360
+
+
+@pytest.mark.parametrize(
+    ("name", "data", "words"),
+    [
+        ("shot.csv", b"\x89PNG\r\n\x1a\n" + bytes(90), "a picture"),
+        ("page.csv", b"<html><table><tr><td>Part</td></tr></table></html>", "a web page"),
+        ("list.docx", b"PK\x03\x04" + bytes(90), "'.docx' is not read"),
+        ("words.csv", b"Leg\nRail\n", "no row of headings"),
+        ("list.csv", gzip.compress(GOOD.encode()), "no text file|no row of headings"),
+    ],
+)
+def test_another_kind_of_file_is_named(tmp_path: Path, name: str, data: bytes, words: str) -> None:
+    (tmp_path / name).write_bytes(data)
+    refuse(tmp_path / name, words)
+
+
+def test_a_pipe_is_not_waited_for(tmp_path: Path) -> None:
+    if not hasattr(os, "mkfifo"):
+        pytest.skip("this system has no named pipes")
+    os.mkfifo(tmp_path / "parts.csv")
+    refuse(tmp_path / "parts.csv", "no file that can be read")
+
+
+FAR_ODS = (
+    '<table:table-row table:number-rows-repeated="1048000"><table:table-cell office:value-type="float" office:value="1" '
+    'table:number-columns-repeated="16000"><text:p>1</text:p></table:table-cell></table:table-row>'
+)
+
+
+def far(folder: Path, name: str, cell: str) -> Path:
+    """Copy a spreadsheet with one more cell in it."""
+    source = (
+        xlsx(folder / "near.xlsx", {"A": ROWS}) if name.endswith("xlsx") else ods(folder / "near.ods", ROWS)
+    )
+    place, before = (
+        ("xl/worksheets/sheet1.xml", "</sheetData>")
+        if name.endswith("xlsx")
+        else ("content.xml", "</table:table>")
+    )
+    target = folder / name
+    with zipfile.ZipFile(source) as old, zipfile.ZipFile(target, "w", zipfile.ZIP_DEFLATED) as new:
+        for member in old.namelist():
+            text = old.read(member).decode()
+            new.writestr(member, text.replace(before, cell + before) if member == place else text)
+    return target
+
+
+@pytest.mark.parametrize(
+    ("name", "cell"),
+    [
+        ("far.xlsx", '<row r="1048576"><c r="XFD1048576"><v>1</v></c></row>'),
+        (
+            "far.ods",
+            FAR_ODS,
+        ),
+    ],
+)
+def test_a_stray_cell_at_the_end_of_the_sheet_takes_no_memory(tmp_path: Path, name: str, cell: str) -> None:
+    refuse(far(tmp_path, name, cell), "lie too far apart")
+
+
+def test_blank_rows_to_the_end_of_the_sheet_are_no_stray_cells(tmp_path: Path) -> None:
+    blank = '<row r="1048576"><c r="XFD1048576" s="1"/></row>'
+    assert sizes(far(tmp_path, "far.xlsx", blank))["length"] == 360
+    rows = '<table:table-row table:number-rows-repeated="1048000"><table:table-cell table:number-columns-repeated="16000"/></table:table-row>'
+    assert sizes(far(tmp_path, "far.ods", rows))["length"] == 360
+
+
+def test_more_rows_than_any_list_has_are_refused(tmp_path: Path) -> None:
+    path = tmp_path / "parts.csv"
+    path.write_text("Part,Qty,T,W,L\n" + "a,1,1,1,1\n" * (LIMIT_ROWS + 1))
+    refuse(path, "more than 250000 rows")
+
+
+@pytest.mark.parametrize(
+    "cell",
+    [
+        "9" * 20_000,
+        "1/" * 20_000,
+        "1 x " * 5_000,
+        "(1 " * 7_000,
+        "1' " * 7_000,
+        "½" * 20_000,
+        "1 1/2 " * 3_000,
+    ],
+)
+@pytest.mark.parametrize("column", range(7))
+def test_a_cell_of_thousands_of_signs_takes_no_time_and_is_named(
+    tmp_path: Path, cell: str, column: int
+) -> None:
+    row = ["Leg", "4", "40", "40", "720", "oak", "plain"]
+    row[column] = cell
+    path = tmp_path / "parts.csv"
+    path.write_text("Part,Qty,T,W,L,Material,Notes\nRail,2,20,90,600,oak,\n" + ",".join(row) + "\n")
+    began = time.process_time()
+    found = read_part_list(path)
+    assert time.process_time() - began < 2
+    assert any("signs; only the first 500 were read" in n.note and n.row == 3 for n in found.not_understood)
+
+
+def test_signs_that_nobody_sees_are_no_part_of_a_name(tmp_path: Path) -> None:
+    path = tmp_path / "parts.csv"
+    path.write_text("Part,Qty,T,W,L\n\ufeffL\u200beg\u202e,4,40,40,720\n", encoding="utf-8")
+    assert read_part_list(path).parts[0].name == "Leg"
+
+
+def test_a_quotation_mark_left_open_loses_no_row(tmp_path: Path) -> None:
+    path = tmp_path / "parts.csv"
+    path.write_text("Part,Qty,T,W,L,Notes\n" + "".join(f'"Leg {n},2,40,40,720,\n' for n in range(9)))
+    assert [p.name for p in read_part_list(path).parts] == [f"Leg {n}" for n in range(9)]
+
+
+@pytest.mark.parametrize("size", ["-40", "1e3", "nan", "#REF!", "#DIV/0!"])
+def test_what_is_no_size_is_named(tmp_path: Path, size: str) -> None:
+    path = tmp_path / "parts.csv"
+    path.write_text(f"Part,Qty,T,W,L\nLeg,4,40,40,{size}\n")
+    found = read_part_list(path)
+    assert [(n.row, n.column) for n in found.not_understood] == [(2, "L")]
+    assert "length" not in {s.dimension for s in found.parts[0].listed if s.value is not None}
+
+
+def test_a_merge_over_filled_cells_covers_none_of_them(tmp_path: Path) -> None:
+    path = xlsx(tmp_path / "m.xlsx", {"A": ROWS}, merged=["A1:XFD1", "A4:Z1048576"])
+    assert sizes(path)["length"] == 360
 
 
 def test_a_folder_is_no_part_list(tmp_path: Path) -> None:

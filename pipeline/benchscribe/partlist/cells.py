@@ -81,6 +81,10 @@ def read_cell(text: str, *, comma: bool = False) -> Cell:
         return Cell("value", (Piece(value, "inch", "", "fraction"),))
     if OTHER_UNIT.search(clean):
         return _beside_gauge(clean)
+    if re.search(r"\d[de][+-]?\d", clean):
+        return Cell("unknown", note="no size could be read here: a number with an exponent")
+    if re.match(r"-\s*[\d.]", clean):
+        return Cell("unknown", note="no size could be read here: it is less than nothing")
     if _SEVERAL.search(clean):
         return Cell("unknown", note="two values and no single size")
     return _rough_and_finished(clean, comma=comma) or _sizes(clean)

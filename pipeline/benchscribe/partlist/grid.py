@@ -8,13 +8,26 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Final
 
-from msgspec import Struct
+from msgspec import Struct, structs
 
 from benchscribe.errors import PartListError
 
+LIMIT_CELL: Final = 500
+"""Signs of a cell that are read; no size, name or note of a part list is longer."""
+LIMIT_COLUMNS: Final = 200
+LIMIT_ROWS: Final = 250_000
+_UNSEEN: Final = re.compile(r"[\u200b-\u200f\u202a-\u202e\u2060-\u2069\ufeff\0]")
+"""Signs that nobody sees: joiners, marks of direction, byte order marks in the middle of a text."""
 LIMIT_BYTES: Final = 64 * 1024 * 1024
 _LOOK: Final = 250
 """Lines from the top in which a comment may say the unit."""
+_PICTURES: Final = (
+    (b"\x89PNG", "PNG"),
+    (b"\xff\xd8\xff", "JPEG"),
+    (b"GIF8", "GIF"),
+    (b"II*\0", "TIFF"),
+    (b"MM\0*", "TIFF"),
+)
 DELIMITERS: Final = (",", ";", "\t", "|", ":")
 
 
@@ -39,6 +52,24 @@ class Grid(Struct, frozen=True):
     """Lines that are no rows, as they stand ("# all sizes in mm")."""
 
 
+def shortened(grid: Grid) -> tuple[Grid, tuple[tuple[int, str, int], ...]]:
+    """Cut cells that are far too long for a part list, and rows of far too many cells, so that no cell can take minutes to read.
+
+    Returns:
+        The grid, and of each cell that was cut: its row, its beginning, and how many signs it had.
+    """
+    if any((not c.isascii() and _UNSEEN.search(c)) or "\0" in c for row in grid.rows for c in row.cells):
+        seen = tuple(Row(row.number, tuple(_UNSEEN.sub("", c) for c in row.cells)) for row in grid.rows)
+        grid = structs.replace(grid, rows=seen)
+    long = [(row.number, c[:40], len(c)) for row in grid.rows for c in row.cells if len(c) > LIMIT_CELL]
+    if not long and all(len(row.cells) <= LIMIT_COLUMNS for row in grid.rows):
+        return grid, ()
+    rows = tuple(
+        Row(row.number, tuple(c[:LIMIT_CELL] for c in row.cells[:LIMIT_COLUMNS])) for row in grid.rows
+    )
+    return structs.replace(grid, rows=rows), tuple(long)
+
+
 def decode(data: bytes, path: Path) -> str:
     """Turn the bytes of a text file into text: UTF-8, UTF-16, else Windows Latin.
 
@@ -47,8 +78,16 @@ def decode(data: bytes, path: Path) -> str:
     """
     if data[:3] == b"\xef\xbb\xbf":
         return data[3:].decode("utf-8", errors="replace")
+    if data[:4] in (b"\xff\xfe\0\0", b"\0\0\xfe\xff"):
+        return data[: len(data) // 4 * 4].decode("utf-32", errors="replace")
     if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
-        return data.decode("utf-16", errors="replace")
+        return data[: len(data) // 2 * 2].decode("utf-16", errors="replace")
+    if picture := next((kind for start, kind in _PICTURES if data.startswith(start)), ""):
+        raise PartListError(
+            f"this is a picture ({picture}), and no text",
+            where=str(path),
+            todo="Type the part list into a CSV file; `benchscribe start` writes an empty one.",
+        )
     if b"\0" in data[:4096]:
         even, odd = data[0:4096:2].count(0), data[1:4096:2].count(0)
         if max(even, odd) > 0.3 * min(len(data), 4096) / 2:
@@ -147,7 +186,9 @@ def _loose(lines: list[str], delimiter: str) -> Grid:
                 break
             cells.append((match[1].replace('""', '"') if match[1] is not None else match[2]).strip())
             at = match.end()
-        rows.append(Row(number, tuple(cells)))
+        if line.endswith(delimiter):
+            cells.append("")
+        rows.append(Row(number, tuple(re.sub(r'^"(?=[^\W\d])(?=[^"]*$)', "", c) for c in cells)))
     return _without_comments(rows, delimiter)
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import stat
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Final
@@ -10,7 +11,17 @@ from typing import Final
 from benchscribe.errors import PartListError
 from benchscribe.partlist.called import with_derived_names
 from benchscribe.partlist.columns import Table, find_table, split_tables
-from benchscribe.partlist.grid import LIMIT_BYTES, Grid, decode, delimited, markdown
+from benchscribe.partlist.grid import (
+    LIMIT_BYTES,
+    LIMIT_CELL,
+    LIMIT_ROWS,
+    Grid,
+    Row,
+    decode,
+    delimited,
+    markdown,
+    shortened,
+)
 from benchscribe.partlist.headings import words
 from benchscribe.partlist.numbers import plain
 from benchscribe.partlist.rows import build_parts, decimal_comma, set_up, size_numbers
@@ -41,10 +52,11 @@ def read_part_list(
     Raises:
         PartListError: The file is missing, cannot be read, is far too large, or has no row of headings that name parts and their sizes.
     """
-    tables = _tables(path)
+    tables, cut = _tables(path)
     main = max(tables, key=lambda t: (t.score, len(t.rows)))
     used = [t for t in tables if t is main or _goes_with(t, main)]
     notes = [_aside(t) for t in tables if not any(t is u for u in used)]
+    notes += [_too_long(*c) for c in cut]
     comma = any(decimal_comma(t) for t in used)
     above = plain(" / ".join(t.above for t in used))
     found = (n for t in used for n in size_numbers(t, comma=comma))
@@ -71,12 +83,24 @@ def read_part_list(
     )
 
 
-def _tables(path: Path) -> list[Table]:
-    grids = _grids(path)
+def _tables(path: Path) -> tuple[list[Table], list[tuple[int, str, int]]]:
+    """Give the tables of a file, and the cells that were cut short."""
+    found = _grids(path)
+    if any(len(grid.rows) > LIMIT_ROWS for grid in found):
+        raise PartListError(
+            f"this part list has more than {LIMIT_ROWS} rows; it is not read",
+            where=str(path),
+            todo="Keep only the table of parts.",
+        )
+    read = [shortened(grid) for grid in found]
+    if read and read[0][0].delimiter and (best := _best([grid for grid, _ in read])):
+        read = [r for r in read if r[0] is best]
+    grids = [grid for grid, _ in read]
+    cut = [c for _, long in read for c in long]
     tables = [t for t in map(find_table, grids) if t]
     tables = [part for table in _continued(grids, tables) for part in split_tables(table)]
     if tables:
-        return tables
+        return tables, cut
     if not any(any(row.cells) for grid in grids for row in grid.rows):
         raise PartListError(
             "this part list is empty", where=str(path), todo="`benchscribe start` writes one with headings."
@@ -89,49 +113,68 @@ def _tables(path: Path) -> list[Table]:
 
 
 def _grids(path: Path) -> list[Grid]:
-    """Read the tables of a file by its kind."""
+    """Read the tables of a file by its kind: by how it begins, and where that says nothing by its name."""
+    head = _head(path)
     suffix = path.suffix.lower()
+    sheet = head.startswith((b"PK\x03\x04", b"\xd0\xcf\x11\xe0"))
+    if suffix not in (*_SHEETS, *_TEXTS, ".pdf") and not head.startswith(b"%PDF"):
+        raise PartListError(
+            f"a part list of the kind {suffix!r} is not read", where=str(path), todo=f"Save it as {_KINDS}."
+        )
+    if head.startswith(b"%PDF") or (suffix == ".pdf" and not _is_text(head)):
+        from benchscribe.partlist.pdf import read_pdf
+
+        return read_pdf(path)
+    if sheet or (suffix in _SHEETS and not _is_text(head)):
+        from benchscribe.partlist.sheets import read_sheets
+
+        return read_sheets(path)
+    text = decode(path.read_bytes(), path)
+    if re.match(r"\s*<(?:!doctype|html|\?xml|table|head|body)\b", text, re.IGNORECASE):
+        raise PartListError(
+            "this is a web page or XML, whatever its name says", where=str(path), todo=f"Save it as {_KINDS}."
+        )
+    if suffix in (".md", ".markdown"):
+        return markdown(text) or delimited(text)
+    return delimited(text) or [Grid(tuple(Row(1, (line,)) for line in text.split("\n")[:2]))]
+
+
+def _head(path: Path) -> bytes:
+    """Give the first bytes of a file that is there, is a file, and is of a size that can be read."""
     try:
-        if path.is_dir():
+        kind = path.stat()
+        if stat.S_ISDIR(kind.st_mode):
             raise PartListError(
                 "this is a folder and no part list", where=str(path), todo=f"Give the file itself: {_KINDS}."
             )
-        size = path.stat().st_size
+        if not stat.S_ISREG(kind.st_mode):
+            raise PartListError(
+                "this is no file that can be read", where=str(path), todo=f"Give a file: {_KINDS}."
+            )
         with path.open("rb") as file:
-            head = file.read(8)
+            head = file.read(512)
     except OSError as error:
         raise PartListError(
             f"the part list cannot be read ({error.strerror})",
             where=str(path),
             todo="Check the name in `part_list` in build.toml.",
         ) from error
-    if size == 0:
+    if kind.st_size == 0:
         raise PartListError(
             "this part list is empty", where=str(path), todo="`benchscribe start` writes one with headings."
         )
-    if size > LIMIT_BYTES:
+    if kind.st_size > LIMIT_BYTES:
         raise PartListError(
             f"this part list is larger than {LIMIT_BYTES // 2**20} MB; it is not read",
             where=str(path),
             todo="Keep only the table of parts.",
         )
-    if suffix == ".pdf" or head.startswith(b"%PDF"):
-        from benchscribe.partlist.pdf import read_pdf
+    return head
 
-        return read_pdf(path)
-    if suffix in _SHEETS or head.startswith((b"PK\x03\x04", b"\xd0\xcf\x11\xe0")):
-        from benchscribe.partlist.sheets import read_sheets
 
-        return read_sheets(path)
-    if suffix not in _TEXTS:
-        raise PartListError(
-            f"a part list of the kind {suffix!r} is not read", where=str(path), todo=f"Save it as {_KINDS}."
-        )
-    text = decode(path.read_bytes(), path)
-    if suffix in (".md", ".markdown"):
-        return markdown(text) or delimited(text)
-    grids = delimited(text)
-    return [best] if (best := _best(grids)) else grids
+def _is_text(head: bytes) -> bool:
+    """Tell text from anything else by its first bytes: a spreadsheet program's "export" is often text with another name."""
+    return not re.search(rb"[\0-\x08\x0e-\x1f]", head) and len(re.findall(rb"[,;\t|]", head)) > 1
 
 
 def _best(grids: list[Grid]) -> Grid | None:
@@ -172,6 +215,11 @@ def _goes_with(table: Table, main: Table) -> bool:
     if naming in of_features or any(re.search(rf"\b{w}\b", plain(table.above)) for w in of_features):
         return False
     return "name" in roles and bool(roles & wanted) and table.score * 2 >= main.score
+
+
+def _too_long(row: int, text: str, length: int) -> CellNote:
+    why = f"this cell holds {length} signs; only the first {LIMIT_CELL} were read"
+    return CellNote(row=row, column="", text=text, note=why)
 
 
 def _aside(table: Table) -> CellNote:

@@ -9,10 +9,13 @@ from pathlib import Path
 from typing import Final
 
 from benchscribe.errors import PartListError
+from benchscribe.partlist.extent import Extent
 from benchscribe.partlist.grid import Grid, Row
 
 LIMIT_UNPACKED: Final = 400 * 1024 * 1024
 """Bytes that a spreadsheet may hold once unpacked; 100,000 rows of a part list are about 60 MB."""
+LIMIT_CELLS: Final = 10_000_000
+"""Cells between the first and the last one of a sheet; the reader makes room for all of them, filled or not."""
 _CHUNK: Final = 1024 * 1024
 _RESAVE: Final = "Save it again from the spreadsheet program, or as CSV."
 
@@ -59,9 +62,16 @@ def _guard(path: Path) -> None:
                     "this spreadsheet holds thousands of files; it is not read", where=str(path), todo=_RESAVE
                 )
             for member in archive.infolist():
+                extent = Extent()
                 with archive.open(member) as stream:
                     while chunk := stream.read(_CHUNK):
                         total += len(chunk)
+                        if extent.grown(chunk) > LIMIT_CELLS:
+                            raise PartListError(
+                                f"the cells of this spreadsheet lie too far apart (row {extent.rows}, column {extent.columns}); it is not read",
+                                where=str(path),
+                                todo="Delete the stray cell (Ctrl+End goes to it) and save it again, or save it as CSV.",
+                            )
                         if total > LIMIT_UNPACKED:
                             raise PartListError(
                                 f"this spreadsheet unpacks to more than {LIMIT_UNPACKED // _CHUNK} MB; it is not read",
@@ -110,7 +120,7 @@ def _fill_merged(
         value = rows[r0 - top][c0 - left]
         for r in range(max(0, r0 - top), min(len(rows), r1 - top + 1)):
             for c in range(max(0, c0 - left), min(len(rows[r]), c1 - left + 1)):
-                rows[r][c] = value
+                rows[r][c] = rows[r][c] or value
 
 
 def _text(value: object) -> str:
