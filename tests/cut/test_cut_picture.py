@@ -33,8 +33,8 @@ def drawn() -> ET.Element:
 def test_each_piece_of_a_take_is_a_band_that_says_its_times() -> None:
     titles = [band.findtext(f"{SVG}title") for band in drawn().iter(f"{SVG}polygon")]
     assert titles == [
-        "<take> & 2.mp4 0:10 is 0:00 of the cut (90% of the words agree)",
-        "take-1.mp4 0:05 is 0:40 of the cut (100% of the words agree)",
+        "<take> & 2.mp4 0:10 is 0:00 of the cut (by words, 90% of the words agree)",
+        "take-1.mp4 0:05 is 0:40 of the cut (by words, 100% of the words agree)",
     ]
 
 

@@ -66,7 +66,11 @@ def _band(piece: CutPiece, scale: float) -> str:
     a, b = _x(take_from, scale), _x(max(take_to, take_from), scale)
     c, d = _x(piece.cut_to_s, scale), _x(piece.cut_from_s, scale)
     points = f"{a:.1f},{_TAKES_Y} {b:.1f},{_TAKES_Y} {b:.1f},{_TAKES_Y + _HIGH} {c:.1f},{_CUT_Y} {c:.1f},{_CUT_Y + _HIGH} {d:.1f},{_CUT_Y + _HIGH} {d:.1f},{_CUT_Y} {a:.1f},{_TAKES_Y + _HIGH}"
-    how = "the same sound" if piece.by == "sound" else f"by {piece.by}, {piece.confidence:.0%} of the words agree"
+    how = (
+        "the same sound"
+        if piece.by == "sound"
+        else f"by {piece.by}, {piece.confidence:.0%} of the words agree"
+    )
     title = f"{escape(piece.file or '')} {_clock(piece.at_s or 0.0)} is {_clock(piece.cut_from_s)} of the cut ({how})"
     colour = _MOVED if piece.moved else _STRAIGHT
     return f'<polygon points="{points}" fill="{colour}" fill-opacity="0.55" stroke="{colour}"><title>{title}</title></polygon>'
