@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from pathlib import Path
+from typing import Final
 
 from msgspec import Struct, structs
 
@@ -35,7 +36,10 @@ from benchscribe.listen.reuse import (
 from benchscribe.listen.sounds import known_sound, sound_of
 from benchscribe.listen.windows import Span, find_speech
 from benchscribe.records import Gap, Word
-from benchscribe.sound import find_claps
+from benchscribe.sound import FRAMES_PER_S, find_claps
+
+_EARLIER_S: Final = 8 * 3600
+"""Seconds of earlier recordings that are searched: a second of sound takes some 70 KB while it is."""
 
 
 class Listener(Struct, frozen=True):
@@ -103,13 +107,15 @@ def hear_recording(
 
 
 def _earlier(path: Path, digest: str, listener: Listener) -> list[Earlier]:
-    """Give what was heard in the recording's folder before, with the same model and settings."""
-    out = []
-    for other in heard_beside(listener.cache_dir, path.parent):
+    """Give what was heard in the recording's folder before, with the same model and settings; of very much, the newest."""
+    out: list[Earlier] = []
+    room = _EARLIER_S * FRAMES_PER_S
+    for other in reversed(heard_beside(listener.cache_dir, path.parent)):
         heard = load_file(listener.cache_dir, other, listener.settings) if other != digest else None
         sound = known_sound(other, listener.cache_dir) if heard is not None else None
-        if heard is not None and sound is not None:
+        if heard is not None and sound is not None and len(sound) <= room:
             out.append(Earlier(heard, sound))
+            room -= len(sound)
     return out
 
 
