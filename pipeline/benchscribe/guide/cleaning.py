@@ -112,7 +112,7 @@ def _tokens(
         elif index in sizes:
             number = _standing(sizes[index], measures)
             size = measures[number]
-            shown = instead.get(number) or write_measure(size.value, size.unit)
+            shown = instead.get(number) or _size(size)
             index = measures[sizes[index]].span[1]
             tokens.append(_Token(shown, _close(transcript.words[index - 1].text), measure=True))
         elif index in meant:
@@ -125,6 +125,11 @@ def _tokens(
             tokens.append(_Token(word[: len(word) - len(close)] if close else word, close))
             index += 1
     return [token for token in tokens if token.text]
+
+
+def _size(size: Measure) -> str:
+    """Write a size; one that was said in feet stays in feet and inches."""
+    return write_measure(size.value, size.unit, "ft-in" if size.unit in ("foot", "yard") else "in")
 
 
 def _standing(number: int, measures: Sequence[Measure]) -> int:

@@ -126,6 +126,31 @@ def _named_by_sizes(
     return msgspec.structs.replace(item, name=name, rank=WORK)
 
 
+def put_right_before(talk: Talk, group: Sequence[Told], groups: Sequence[Sequence[Told]]) -> list[int]:
+    """Give the sentences just before a cut that give the part another size than the list: "so what you cut is ninety-eight. Cut it ...".
+
+    Args:
+        talk: What was said and found.
+        group: What tells the step.
+        groups: What tells every step; a sentence of another step is not taken from it.
+    """
+    words, part, begin = step_words(), group[0].part, group[0].clock_s
+    if part is None or not any(item.verb in words.along | words.across for item in group):
+        return []
+    theirs = {n for other in groups if other is not group for item in other for n in (item.first, item.last)}
+    found = []
+    for number in range(group[0].first - 1, -1, -1):
+        if begin - clock(talk.transcript, talk.transcript.utterances[number].span[0]) > NEAR_S:
+            break
+        gives = any(
+            m.part == part and m.role in GIVEN and m.verdict == "disagrees" and not m.taken_back
+            for m in talk.measures.get(number, ())
+        )
+        if gives and number not in talk.skipped and number not in theirs:
+            found.append(number)
+    return found[::-1]
+
+
 def _key(measure: Measure) -> tuple[str, bool]:
     return str(measure.dimension), measure.role == "rough"
 
@@ -192,7 +217,11 @@ def _runs(talk: Talk, made: dict[str, Part]) -> dict[str, list[list[tuple[int, M
 def _cut(talk: Talk, part: Part, run: Sequence[tuple[int, Measure]]) -> Told:
     number, first = run[0]
     at = clock(talk.transcript, first.span[0])
-    last = max(n for n, m in run if clock(talk.transcript, m.span[0]) - at <= NEAR_S)
+    last = max(
+        n
+        for n, m in run
+        if clock(talk.transcript, m.span[0]) - at <= (RUN_S if m.verdict == "disagrees" else NEAR_S)
+    )
     dimensions = {str(m.dimension) for _, m in run}
     if any(_square(part, m) for _, m in run):
         dimensions |= {"width", "length"}

@@ -14,7 +14,7 @@ from benchscribe.guide.orientation import ways_round
 from benchscribe.guide.redone import before_second_tries, told_again
 from benchscribe.guide.setting import settings_of, written
 from benchscribe.guide.shown import shown_before
-from benchscribe.guide.sized import cut_with_tools, named_by_sizes, told_sizes
+from benchscribe.guide.sized import cut_with_tools, named_by_sizes, put_right_before, told_sizes
 from benchscribe.guide.stepwords import step_words
 from benchscribe.guide.told import (
     BESIDE,
@@ -178,7 +178,10 @@ def _step(
     kept = [t for t in group if t.clock_s - group[0].clock_s <= LONGEST_S]
     first, last = min(t.first for t in kept), max(t.last for t in kept)
     span = (transcript.utterances[first].span[0], transcript.utterances[last].span[1])
-    told = _telling(talk, (first, last), part, kept)
+    earlier = put_right_before(talk, kept, groups)
+    told = [*earlier, *_telling(talk, (first, last), part, kept)]
+    first = min([first, *earlier])
+    span = (transcript.utterances[first].span[0], span[1])
     spans = [
         _clause(talk, n, kept, groups) if n in told else talk.transcript.utterances[n].span
         for n in sorted({*told, *ways})
@@ -259,8 +262,15 @@ def _telling(talk: Talk, within: tuple[int, int], part: str | None, group: Seque
     """Give the utterances that a step is told in: those that name the work first, then what else speaks of it, in their order."""
     first, last = within
     speaking = [n for n in range(first, last + 1) if _belongs(talk, n, part, group)]
+    speaking = [n for n in speaking if not _plan_read_out(talk, n)] or speaking
     naming = dict.fromkeys(n for item in group for n in (item.first, item.last) if n in speaking)
     return sorted([*naming, *(n for n in speaking if n not in naming)][:MOST_SENTENCES])
+
+
+def _plan_read_out(talk: Talk, number: int) -> bool:
+    """Tell whether an utterance only reads out a size of the plan that the maker has put right or changed."""
+    sizes = talk.measures.get(number, ())
+    return bool(sizes) and all(m.role == "quoted-plan" or m.span in talk.overruled for m in sizes)
 
 
 def _belongs(talk: Talk, number: int, part: str | None, group: Sequence[Told]) -> bool:

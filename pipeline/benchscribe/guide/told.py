@@ -16,6 +16,7 @@ from benchscribe.guide.stepwords import step_words
 from benchscribe.guide.stock import material_form
 from benchscribe.records import Measure, Mention, Mistake, Span, Transcript
 from benchscribe.spoken.mood import only_talk
+from benchscribe.units import same
 
 SURE_IN_OPENING = 0.6
 """Makers open with what the episode is about, naming parts; only a part that is surely in hand is worked on there."""
@@ -62,6 +63,8 @@ class Talk(Struct, frozen=True):
     mitred: frozenset[str] = frozenset()
     """Parts of solid wood with an angle in the list."""
 
+    overruled: frozenset[Span] = frozenset()
+    """Sizes of the plan that were read out, and that the maker has put right or changed."""
     meant: Mapping[int, str] = {}
     """Trade words that were heard as others, by word index."""
 
@@ -91,6 +94,7 @@ def read_talk(found: Found) -> Talk:
         parts=parts_at_work(found, by_mention, by_measure),
         skipped=_left_out(found),
         opening=_opening(found),
+        overruled=_overruled(found),
         meant={r.span[0]: r.meant.lower() for r in mentions.repairs},
         mitred=frozenset(
             part.name
@@ -212,6 +216,23 @@ def _told(talk: Talk, number: int, at: int, verb: str, name: str, part: str | No
         first=number,
         last=number,
         at=at,
+    )
+
+
+def _overruled(found: Found) -> frozenset[Span]:
+    wrong = [
+        f
+        for f in found.findings
+        if f.kind in ("plan-wrong", "changed") and f.listed and f.status != "dismissed"
+    ]
+    return frozenset(
+        m.span
+        for m in found.measures
+        for f in wrong
+        if f.listed is not None
+        and f.part == m.part
+        and f.dimension == m.dimension
+        and same(f.listed.value, f.listed.unit, m.value, m.unit)
     )
 
 

@@ -26,6 +26,7 @@ class _Mood(Struct, frozen=True):
     joiners: frozenset[str]
     things: frozenset[str]
     participles: frozenset[str]
+    others: frozenset[str]
     elsewhere: Mapping[str, re.Pattern[str]]
     talk: re.Pattern[str]
     talk_after: re.Pattern[str]
@@ -86,11 +87,26 @@ def _describes(transcript: Transcript, span: Span, mention: Mention) -> bool:
         lead.pop()
     if verb.endswith("s") and not verb.endswith(_PLAIN_S):
         return True
+    past = verb.endswith("ed") or verb in words.participles
+    if past and _of_others(transcript, span[0], mention.span[0]):
+        return True
     if closed or not lead:
         return False
-    if verb.endswith("ed") or verb in words.participles:
+    if past:
         return lead[-1] not in words.doers and lead[-1] not in words.made_so and lead[-1] not in words.joiners
     return lead[-1] in words.things
+
+
+def _of_others(transcript: Transcript, begin: int, at: int) -> bool:
+    """Tell whether what is told in the past is somebody else's doing: "there's a man who did it and sewed right through"."""
+    words = _mood()
+    for index in range(at - 1, begin - 1, -1):
+        word = _plain(transcript, index)
+        if word in words.doers:
+            return False
+        if word in words.others:
+            return True
+    return False
 
 
 def _elsewhere(transcript: Transcript, span: Span, mention: Mention) -> bool:
