@@ -98,7 +98,7 @@ def _cut_through(scene: Scene, measure: Measure) -> Finding | None:
     thick = (
         next((e for e in part.listed if e.dimension == "thickness" and not e.feature), None) if part else None
     )
-    if part is None or thick is None or not words & (_features()["cut_into"] | _features()["bored"]):
+    if part is None or thick is None or not words & _cutting():
         return None
     if words & _ALONG:
         return None
@@ -110,6 +110,12 @@ def _cut_through(scene: Scene, measure: Measure) -> Finding | None:
     return scene.finding(
         "impossible", measure, why=why, confidence=_SURE_THROUGH, part=part.name, dimension="depth"
     )
+
+
+def _cutting() -> frozenset[str]:
+    """Give the words of what goes into a piece, and of what makes it."""
+    features = _features()
+    return features["cut_into"] | features["bored"] | features["boring_tools"]
 
 
 def _goes_in(scene: Scene, measure: Measure) -> bool:
@@ -231,7 +237,11 @@ def _right_before(scene: Scene, measure: Measure) -> set[str]:
     """Give the few words before a size, in its sentence and with no other size between."""
     words: set[str] = set()
     for at in range(measure.span[0] - 1, max(-1, measure.span[0] - _JUST_BEFORE - 1), -1):
-        if not scene.talk.same_sentence(at, measure.span[0]) or at in scene.sized:
+        if (
+            not scene.talk.same_sentence(at, measure.span[0])
+            or at in scene.sized
+            or scene.talk.tokens[at] in _BREAKS
+        ):
             break
         words.add(singular(scene.talk.tokens[at]))
     return words

@@ -122,12 +122,25 @@ def _seen_again(scene: Scene, measure: Measure) -> Measure:
         # "Eight long, drill them all": what is said to be long is no drill.
         found = _slip(scene, measure, part, outright=True) if part else None
         return _placed(measure, part, found) if part and found else measure
-    if measure.verdict not in ("not-listed", "no-part") or measure.role not in _ROLES:
+    if measure.verdict == "disagrees" and (left := _named_open(scene, measure)) is not None:
+        found = _left_open(scene, measure, left) if left.name != measure.part else None
+        return _placed(measure, left, found) if found else measure
+    of_it = measure.role in _ROLES or (measure.role == "feature" and _names_it(scene, measure))
+    if measure.verdict not in ("not-listed", "no-part") or not of_it:
         return measure
     if part is None or scene.listed(measure) is not None:
         return measure
     found = _declared(scene, measure, part) or _left_open(scene, measure, part) or _slip(scene, measure, part)
     return _placed(measure, part, found) if found else measure
+
+
+def _names_it(scene: Scene, measure: Measure) -> bool:
+    """Tell whether the part is named right behind a size: "three quarter diameter pegs" are no holes."""
+    first, last = measure.span[1], measure.span[1] + 1
+    return any(
+        m.name == measure.part and first <= m.span[0] <= last and m.confidence >= _NAMED_WELL
+        for m in scene.part_mentions
+    )
 
 
 def _elsewhere(scene: Scene, measure: Measure) -> bool:

@@ -27,6 +27,8 @@ _LOTS: Final = 2
 _ROUND: Final = 360
 _FAR_REACH: Final = 24
 _OVER: Final = frozenset({"over", "divided", "into", "split"})
+_FAR_BASE: Final = 14
+"""Words from a size to "half of that"."""
 _THAT: Final = frozenset({"that", "it", "this", "which"})
 """Words of "three of" and "two at"."""
 
@@ -139,7 +141,7 @@ class _Finder:
         }[hit.name]
         sums = []
         following = self.after(hit.end, 6)
-        previous = self.before(hit.start, 8)
+        previous = self.before(hit.start, _FAR_BASE if self._of_that(hit.end) else 8)
         if following is not None:
             result = self.after(self.ends[following], 10)
             if result is not None and self._states(following, result):
