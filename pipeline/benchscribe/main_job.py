@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-import re
 import glob
+import re
 import shutil
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from pathlib import Path

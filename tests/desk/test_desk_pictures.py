@@ -80,7 +80,7 @@ def test_the_pictures_to_choose_from_are_of_their_seconds(filmed: Client, tmp_pa
     assert filmed.get("/still/99/0").status_code == 404
 
 
-def test_a_picked_picture_is_in_the_guide_and_in_a_later_run(filmed: Client, tmp_path: Path) -> None:
+def test_a_picked_picture_is_in_the_guide_and_in_a_later_run(filmed: Client) -> None:
     filmed.settled()
     out = filmed.desk.episode.out
     found = {p.name for p in out.glob("still-*.jpg")}

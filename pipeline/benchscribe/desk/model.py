@@ -278,6 +278,8 @@ class Desk:
                 self._catch_up(start)
             except BenchscribeError as error:
                 trouble = str(error)
+            except Exception as error:  # noqa: BLE001 - whatever it is, the maker is told, and can go on answering
+                trouble = f"{type(error).__name__}: {error}"
             with self._lock:
                 self._writing = False
                 self._write_trouble = trouble
