@@ -84,3 +84,11 @@ def test_which_way_round_in_a_mistake_is_left_out() -> None:
     ).does("cut")
     bench.mistakes = (Mistake(span=(6, 14), why="wrong", start_s=12.0, end_s=20.0),)
     assert "mirror" not in bench.steps()[0].text
+
+
+def test_a_size_alone_shows_nothing_to_point_back_to() -> None:
+    bench = Bench((0, "Panel", "It is ten by twenty."), (60, "Panel", "Cut the panel on the saw."))
+    bench.size("ten", Fraction(10), "Panel", "width").size("twenty", Fraction(20), "Panel", "length").does(
+        "cut"
+    )
+    assert [step.points_back_to for step in bench.steps()] == [None, None]

@@ -37,8 +37,8 @@ def shown_before(
     Returns:
         Index of the first such step; None where there is none.
     """
-    verbs = {item.verb for item in group}
-    alike = [n for n, told in enumerate(groups) if {item.verb for item in told} == verbs]
+    verbs = _shown(group)
+    alike = [n for n, told in enumerate(groups) if verbs and _shown(told) == verbs]
     if step.part is not None and not step.measures:
         same = next((n for n in alike if steps[n].part == step.part), None)
         if same is not None:
@@ -46,3 +46,8 @@ def shown_before(
     if _AGAIN.search(transcript.text(step.span).lower()):
         return next((n for n in alike if steps[n].part is not None), None)
     return None
+
+
+def _shown(group: Sequence[Told]) -> set[str]:
+    """Give what is shown being done; a size alone shows nothing."""
+    return {item.verb for item in group if item.source != "size"}
