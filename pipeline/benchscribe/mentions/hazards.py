@@ -18,9 +18,9 @@ _SURE: Final = 0.5
 """Below this a name is too general to call a warning by ("bit", "disc")."""
 _FAR: Final = 12
 """The same where the warning has an expression of the hazard's own."""
-_SAME: Final = 2
+_SAME: Final = 1
 """Utterances between two warnings that are one."""
-_BREATH_S: Final = 10.0
+_BREATH_S: Final = 6.0
 """Seconds between the starts of two warnings that are one."""
 _UNSAID: Final = 3
 """Hazards at most that are listed with no warning spoken: the things used most."""
