@@ -21,6 +21,8 @@ _LEAST_UNSAID: Final = 24
 _SHARE_UNSAID: Final = 0.85
 _REWORDED: Final = 12
 """Words that may be said otherwise in the middle of a passage."""
+_SENTENCE: Final = 10
+"""Words in the longest sentence that only announces."""
 _TORSO: Final = 0.4
 """Share of a sentence that may be left over when the rest of it is replaced."""
 
@@ -39,21 +41,24 @@ def repeated_passages(
         The words that are replaced, and the word with which they are said again.
     """
     out: list[tuple[Span, int]] = []
-    for begin, end in _later(transcript, pickups):
-        going_on = begin - _BEFORE - 1
+    for begin, end, said in _later(transcript, announced, pickups):
+        going_on = begin if said else begin - _BEFORE - 1
         for earlier, (first, last), share in _agreeing(transcript, begin, end):
-            agree = share * (last - first)
-            said = any(first - _BEFORE <= b and e <= first + 2 for b, e in announced)
-            said = said or first - going_on <= _BEFORE
-            least, enough = (_LEAST, _SHARE) if said else (_LEAST_UNSAID, _SHARE_UNSAID)
-            if agree >= least and share >= enough:
+            expected = first - going_on <= _BEFORE
+            least, enough = (_LEAST, _SHARE) if expected else (_LEAST_UNSAID, _SHARE_UNSAID)
+            if share * (last - first) >= least and share >= enough:
                 out.append((_whole_sentences(transcript, earlier), first))
-                going_on = last if said else going_on
+                going_on = last if expected else going_on
     return out
 
 
-def _later(transcript: Transcript, pickups: Sequence[Span]) -> Iterator[Span]:
-    """Give the words of each take but the first, and those behind each pick-up to the end of its take."""
+def _later(
+    transcript: Transcript, announced: Sequence[Span], pickups: Sequence[Span]
+) -> Iterator[tuple[int, int, bool]]:
+    """Give the words in which something earlier may be said again, and whether that was announced just before them.
+
+    These are each take but the first, parted where something is announced, and what follows a pick-up in the first.
+    """
     starts = [file.offset_s for file in transcript.files] + [float("inf")]
     for begin_s, end_s in pairwise(starts):
         inside = [
@@ -63,12 +68,26 @@ def _later(transcript: Transcript, pickups: Sequence[Span]) -> Iterator[Span]:
         ]
         if not inside:
             continue
-        first, last = inside[0], inside[-1] + 1
-        if begin_s > starts[0]:
-            yield first, last
-        for _, end in pickups:
-            if first < end < last:
-                yield end, last
+        at, last = inside[0], inside[-1] + 1
+        said = False
+        for span in sorted(announced if begin_s > starts[0] else pickups):
+            if not at <= span[0] < last:
+                continue
+            before, behind = _announcement(transcript, span)
+            if before > at and (said or begin_s > starts[0]):
+                yield at, before, said
+            at, said = max(at, behind), True
+        if at < last and (said or begin_s > starts[0]):
+            yield at, last, said
+
+
+def _announcement(transcript: Transcript, span: Span) -> Span:
+    """Give the words of the sentence that announces ("Okay, pick-up for the glue-up."), or of its phrase alone where it goes on."""
+    for utterance in transcript.utterances:
+        begin, end = utterance.span
+        if begin <= span[0] and span[1] <= end and begin < span[1]:
+            return utterance.span if end - begin <= _SENTENCE else span
+    return span
 
 
 def _agreeing(transcript: Transcript, begin: int, end: int) -> Iterator[tuple[Span, Span, float]]:
