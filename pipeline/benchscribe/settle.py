@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import re
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
 from benchscribe.build import OUT, find_build, list_episodes
 from benchscribe.errors import BuildError
-from benchscribe.records import EpisodeRecord, Finding, NotInCut, from_json
+from benchscribe.records import EpisodeRecord, Finding, NotInCut, SourceFile, from_json
 from benchscribe.show import PUBLISHED, clock, console, line_of, quantity, when
 from benchscribe.writers.review import ANSWERED, numbered, taken_out
 
@@ -25,6 +26,7 @@ _THEN = {
     "contradiction": "you said two sizes for the same thing",
 }
 """What is true once a finding of the kind is accepted."""
+_LISTEN = re.compile(r"listen at \d+(?::\d\d)+")
 _WORTH_NAMING = 0.05
 """A runner-up less likely than one in twenty tells the maker nothing."""
 
@@ -132,6 +134,11 @@ def _list(findings: tuple[Finding, ...], record: EpisodeRecord) -> None:
         )
 
 
+def _advice(finding: Finding, files: Sequence[SourceFile]) -> str:
+    """Say what to do, with the time as it is shown above: of the take's own where there are several."""
+    return _LISTEN.sub(f"listen at {when(finding, files)}", finding.advice)
+
+
 def _explain(finding: Finding, record: EpisodeRecord) -> None:
     from rich.markup import escape
 
@@ -147,7 +154,7 @@ def _explain(finding: Finding, record: EpisodeRecord) -> None:
         ),
         ("kind", finding.kind),
         ("how sure", f"{finding.confidence:.0%}"),
-        ("do", finding.advice),
+        ("do", _advice(finding, files)),
         (
             "probably right",
             f"{quantity(finding.probably_right)}: {finding.probably_why}" if finding.probably_right else "",

@@ -13,6 +13,7 @@ from benchscribe.records import Finding, Span
 from benchscribe.spoken.phrases import phrase_book
 from benchscribe.spoken.words import token
 
+_NO_REMARK: Final = "; nothing was said about a difference"
 _NEAR: Final = 40
 """A plan note reaches so many words ahead of its phrase, and half as many back."""
 
@@ -28,8 +29,9 @@ class Marked(Struct, frozen=True):
         return any(a <= finding.span[0] < b for a, b in self.struck)
 
     def told(self, finding: Finding) -> Finding:
-        """Turn a slip beside a plan note into what the maker declared it to be."""
-        if finding.kind != "slip" or not any(a <= finding.span[0] < b for a, b in self.notes):
+        """Turn a difference beside a plan note into what the maker declared it to be, where it was not declared otherwise."""
+        differs = finding.kind in ("slip", "plan-wrong", "changed") and not finding.declared
+        if not differs or not any(a <= finding.span[0] < b for a, b in self.notes):
             return finding
         return structs.replace(
             finding,
@@ -37,9 +39,7 @@ class Marked(Struct, frozen=True):
             declared=True,
             status="declared",
             confidence=max(finding.confidence, 0.95),
-            why=finding.why.replace(
-                "; nothing was said about a difference", ", and you marked it as a plan note"
-            ),
+            why=f"{finding.why.removesuffix('.').removesuffix(_NO_REMARK)}, and you marked it as a plan note.",
             advice=advice_for("plan-wrong", finding.start_s, finding.sheet),
             evidence=(*finding.evidence, "marked with your own phrase for a plan note"),
         )
