@@ -10,7 +10,7 @@ from list_judge import cases, judge, make
 
 from benchscribe.partlist import read_part_list
 
-CASES = cases("shops", "lofts", "yards", "sheds")
+CASES = cases("shops", "lofts", "yards", "sheds", "benches")
 LISTS = pytest.mark.parametrize("case", CASES, ids=[c["name"] for c in CASES])
 
 

@@ -26,7 +26,7 @@ _LABELS: Final = (
     ("radius", r"^[\s-]*(?:r|rad|radius)\b", r"(?:\br|\brad|\bradius)\s*[:=]?\s*$"),
     ("square", r"^[\s-]*(?:sq\b|square\b)", r"(?:\bsq|\bsquare)\s*$"),
     ("thickness", r"^[\s-]*(?:thick(?:ness)?|thk|t|wall)\b", r"(?:\bthickness|\bthk|\bt|\bwall)\s*[:=]?\s*$"),
-    ("width", r"^[\s-]*(?:wide|width|w)\b", r"(?:\bwidth|\bw)\s*[:=]?\s*$"),
+    ("width", r"^[\s-]*(?:wide|width|w|af|a/f|across flats)\b", r"(?:\bwidth|\bw)\s*[:=]?\s*$"),
     ("length", r"^[\s-]*(?:long|length|lg|lgth|l)\b", r"(?:\blength|\bl)\s*[:=]?\s*$"),
     ("height", r"^[\s-]*(?:high|height|tall|h)\b", r"(?:\bheight|\bh)\s*[:=]?\s*$"),
     ("depth", r"^[\s-]*(?:deep|depth|dp|d)\b", r"(?:\bdepth)\s*[:=]?\s*$"),
@@ -39,6 +39,7 @@ _SEVERAL: Final = re.compile(r"\d\.\d+\s*/\s*[\d.]|\d\s*/\s*\d*\.\d")
 """Two decimals with a stroke between: the walls of a butted tube, or a choice of two."""
 _EIGHTHS: Final = re.compile(r"(\d{1,3})-(\d{1,2})-([0-7])(?:\s*[+-])?")
 """A boat builder's size: feet-inches-eighths."""
+_THREADED: Final = re.compile(r"\s*m\d+(?:\.\d+)?\s*x\s*$")
 _ROUGH: Final = r"\b(?:rough|blank|sawn|oversize|raw)\b"
 _FINISHED: Final = r"\b(?:fin|finish|finished|final|net|planed|dressed)\b"
 _NOMINAL: Final = re.compile(r"\s*([1-8]x(?:2|3|4|6|8|10|12))(?=\s+x\s|\s*$|\s*@|\s+by\s)(?:\s*(?:x|@|by))?")
@@ -172,7 +173,10 @@ def _pieces(text: str, found: tuple[Number, ...]) -> tuple[Piece, ...]:
         if number.unit == "degree":
             pieces.append(Piece(number.value, "degree", "angle", number.step))
             continue
-        pieces.append(Piece(number.value, number.unit, _label(before, after, index), number.step))
+        label = _label(before, after, index)
+        if index == 0 and not label and _THREADED.match(before):
+            label = "length"  # "M4 x 25"
+        pieces.append(Piece(number.value, number.unit, label, number.step))
     shared = next((p.unit for p in reversed(pieces) if p.unit not in (None, "degree")), None)
     # "18 x 300 x 450 mm": the unit at the end is the unit of all; but "1/4 x 3/4 x 17 ft" is a long piece of a small section.
     if shared and shared not in ("foot", "yard", "m") and pieces[-1].unit == shared:

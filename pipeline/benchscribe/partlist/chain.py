@@ -64,6 +64,8 @@ class Row(Struct, frozen=True):
     """The thickness stands elsewhere (in its own column or in the material), so two sizes are width and length."""
     long_known: bool = False
     """The length stands in another column, so these are sizes of the section."""
+    of_feature: bool = False
+    """The column is of a feature (a tenon), whose length does not stand elsewhere."""
     open_length: bool = False
     """The notes say that the length is to suit."""
 
@@ -189,6 +191,8 @@ def _round_names(left: list[Fraction], diameter: Fraction | None, row: Row) -> l
         return ["thickness", "length"] if left[0] <= left[1] else ["length", "thickness"]
     if len(left) != 1:
         return []
+    if row.of_feature:
+        return ["length"]
     if row.long_known or row.open_length:
         return ["thickness"]
     if long_round(row.text) or diameter is None or _DISC * left[0] >= diameter:

@@ -11,7 +11,7 @@ from msgspec import Struct, structs
 from benchscribe.partlist.chain import form
 from benchscribe.partlist.counts import read_count
 from benchscribe.partlist.grid import Grid, Row
-from benchscribe.partlist.guess import apart, column, guess, row_of_units, running, small, wordy
+from benchscribe.partlist.guess import apart, column, guess, row_of_units, running, sizes_share, small, wordy
 from benchscribe.partlist.headings import DIMENSIONS, Heading, own_words, read_heading, unit_named, words
 from benchscribe.partlist.numbers import plain
 
@@ -185,7 +185,9 @@ def _settle(headings: tuple[Heading, ...], rows: tuple[Row, ...]) -> tuple[Headi
     roles = [h.role for h in out]
     for i, heading in enumerate(out):
         role = _settled(heading, i, frozenset(roles), sample)
-        if role != heading.role:
+        if role == "material" and roles.count("material") > 1 and sizes_share(sample, i) > _MOSTLY:
+            out[i] = structs.replace(heading, role="size", rough=True)  # "Stock (in)" beside "Material"
+        elif role != heading.role:
             out[i] = structs.replace(heading, role=role)
     return _told_apart(guess(list(_one_name(out, sample)), sample))
 
@@ -245,7 +247,7 @@ def _told_apart(headings: list[Heading]) -> tuple[Heading, ...]:
         structs.replace(h, rough=True) if h.role in sized and h.role in done and not h.finished else h
         for h in headings
     ]
-    features = {w for known in words()["features"].values() for w in known}
+    features = {w: name for name, known in words()["features"].items() for w in known}
     out = []
     for heading in headings:
         same = [
@@ -257,7 +259,7 @@ def _told_apart(headings: list[Heading]) -> tuple[Heading, ...]:
         if heading.role not in _SIZES or not word or word in own_words():
             out.append(heading)
         elif len(same) > 1 or word in features or heading.role == "size":
-            out.append(structs.replace(heading, feature=word if len(same) > 1 or word in features else ""))
+            out.append(structs.replace(heading, feature=features.get(word, word if len(same) > 1 else "")))
         else:
             out.append(heading)
     return tuple(out)

@@ -18,6 +18,7 @@ from benchscribe.units import is_length, to_mm
 
 KEPT: Final = "kept in words: a number here was not read as a size of the part"
 """What is said of a note with a number that was not read."""
+_WEIGHT: Final = re.compile(r"[\d.,/-]*" + OTHER_UNIT.pattern)
 _STOCK_NAME: Final = re.compile(
     r"\b[1-8]x\d{1,2}\b(?!\s*x)|\bno\.?\s*\d+|#\s*\d+|\b\d+/\d+\s*oz\b|\b[a-z]+\d[\w.-]*|(?<!x )(?<!x)\b\d{3,4}(?:-[a-z]\w*)?(?!\s*(?:x|mm))\b|\b(?:5|6|8|10|12|16)/4\b|\b\d{1,2}[\s-]*ply\b(?=\s+[a-z])"
 )
@@ -91,7 +92,7 @@ def from_material(
     Three sizes, and a section beside finished sizes, are of the blank that the part is made from: rough.
     """
     clean = without_asides(plain(told.material, comma=reading.comma))
-    clean = OTHER_UNIT.sub(lambda m: " " * len(m[0]), clean)
+    clean = _WEIGHT.sub(lambda m: " " * len(m[0]), clean)
     clean = _STOCK_NAME.sub(lambda m: " " * len(m[0]), clean)
     found = [n for n in numbers(clean) if n.unit != "degree"]
     if not found or not (_CHAIN.search(clean) or _is_size(clean, found)):

@@ -30,7 +30,7 @@ _LABELS: Final = (
 )
 _LABELLED: Final = re.compile(r"^[\s-]*(?:crs|ctrs|cts|centres|centers|seams|hems)\b")
 _COUNTED: Final = re.compile(
-    r"\s*(?:at|@)\s|\s*x\s*m\d|\s*[tv]-?slot|\s*x\s*[\d.]+\s*(?:°|deg)|\s+[a-z]{2,}[^s\W\d]s\b"
+    r"\s*(?:at|@)\s|\s*x\s*m\d|\s*[tv]-?slot|\s*x\s*[\d.]+\s*(?:°|deg)|\s+(?:[a-z]{2,}\s+)?[a-z]{2,}[^s\W\d]s\b"
 )
 """What follows a count or a name: "9 at 8 in crs", "4 x M5", "2040 V-slot", "4 x 90°", "23 sockets"."""
 _LEADS: Final = re.compile(r"\b(thickness|width|length|height|diameter|dia|radius|thk)\s*[:=]?\s*$")
@@ -116,7 +116,10 @@ def read_features(text: str, *, comma: bool = False) -> tuple[FeatureSize, ...]:
 
 def _clauses(clean: str) -> list[tuple[str, bool]]:
     """Cut a note into clauses, each with whether a comma stands before it."""
-    pieces = re.split(r"([;,]|\.(?=\s|$)|\band\b(?=\s+(?:a|one|two|\d)\b.*[a-z]{4}))", clean)
+    pieces = re.split(
+        r"([;,]|(?<!\bno)(?<!\bin)(?<!\bft)(?<!\bdia)(?<!\brad)(?<!\bcrs)(?<!\bmax)(?<!\bmin)(?<!\bmm)(?<!\bapprox)\.(?=\s|$)|\band\b(?=\s+(?:a|one|two|\d)\b.*[a-z]{4}))",
+        clean,
+    )
     out = [(pieces[0].strip(), False)]
     out += [(clause.strip(), cut == ",") for cut, clause in zip(pieces[1::2], pieces[2::2], strict=True)]
     return [(clause, cut) for clause, cut in out if clause]
@@ -168,7 +171,11 @@ def _clause(clause: str, named: str, feature: str) -> tuple[list[FeatureSize], b
             of = feature if feature in ("chamfer", "groove", "dado", "hole") else ""
             out.append(FeatureSize("angle", number.value, "degree", of, clause))
         elif _no_size(clause, number, feature):
-            continue
+            # "holes 10 at 50": ten of them, or 10 across?
+            missed = missed or bool(
+                re.match(r"\s*(?:at|@)\s", clause[number.end :])
+                and re.search(r"s\s*$", clause[: number.start])
+            )
         elif _AWAY.match(clause[number.end :]) or _left_over(clause, number, feature):
             missed = True
         elif not feature or (not named and feature != "hole" and _label(clause, number) not in _CARRIED):
@@ -192,14 +199,16 @@ def _no_size(clause: str, number: Number, feature: str) -> bool:
     leads, follows = _not_sizes()
     if leads.search(before):
         return True
-    bare = number.step == "whole" and not number.unit and not _label(clause, number)
-    if bare and before.split()[-1:] and before.split()[-1] in words()["not_sizes"]["before_plain"]:
-        return True
-    if number.step != "whole" or number.unit:
+    label = _label(clause, number)
+    if number.step != "whole" or number.unit or label:
         return False
-    if _COUNTED.match(after) and not _LABELLED.match(after):
+    if _SPACING.match(after):
+        return False
+    if before.split()[-1:] and before.split()[-1] in words()["not_sizes"]["before_plain"]:
         return True
-    if _SPACING.match(after) or (_SPACED.search(before) and feature):
+    if _COUNTED.match(after) and not _LABELLED.match(after) and not re.search(r"\bx\s*$", before):
+        return True
+    if _SPACED.search(before) and feature:
         return False
     if follows.match(after) and not (
         feature in ("hole", "slot") and re.match(r"^\s*(?:hole|slot)\b", after) and number.value > 4

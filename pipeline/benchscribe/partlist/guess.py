@@ -56,6 +56,12 @@ def running(rows: tuple[Row, ...], index: int) -> bool:
     return all(a < b for a, b in pairwise(numbers))
 
 
+def sizes_share(rows: tuple[Row, ...], index: int) -> float:
+    """Give the share of a column's cells that begin as sizes do."""
+    cells = column(rows, index)
+    return sum(bool(_SIZE.search(plain(c))) for c in cells) / len(cells) if cells else 0.0
+
+
 def row_of_units(row: Row) -> bool:
     """Tell a row of units under the headings ("pcs", "mm", "mm") from a part."""
     filled = [c for c in row.cells if c]
@@ -80,9 +86,12 @@ def guess(headings: list[Heading], rows: tuple[Row, ...]) -> list[Heading]:
         if heading.role or not heading.text.strip() or not cells:
             continue
         clean = re.sub(r"\(.*?\)", " ", plain(heading.text)).strip(" .?:")
-        sizes = sum(bool(_SIZE.search(plain(c))) for c in cells) / len(cells)
+        sizes = sizes_share(rows, i)
         money = any(re.search(r"[$€£]", c) for c in cells)
         if len(clean) < 2 or money:
+            continue
+        if i == 0 and "ref" not in {h.role for h in out} and _marks(cells):
+            out[i] = structs.replace(heading, role="ref")
             continue
         if wordy(rows, i) >= 0.5 and sizes < _SHARE:
             material = "material" not in {h.role for h in out} and _repeats(cells, len(rows))
@@ -101,6 +110,14 @@ def lettered(names: list[str]) -> bool:
     if len(marks) < max(3, len(names)):
         return False
     return all(a < b for a, b in pairwise([(len(m), m) for m in marks]))
+
+
+def _marks(cells: list[str]) -> bool:
+    """Tell whether a first column holds the plan's own numbers or letters: short, each once, rising."""
+    short = [c.strip(" .)") for c in cells]
+    if len(short) < 2 or not all(re.fullmatch(r"\d{1,3}|[A-Za-z]\d{0,2}", c) for c in short):
+        return False
+    return all(a < b for a, b in pairwise([(len(c), c.lower()) for c in short]))
 
 
 def _repeats(cells: list[str], rows: int) -> bool:

@@ -96,6 +96,18 @@ def build_parts(
         CellNote(row=reading.table.heading_row, column=h.text, text=h.text, note="this column is not used")
         for h in reading.table.headings
         if h.text.strip() and h.role in ("", "was")
+    ] + [
+        CellNote(
+            row=reading.table.heading_row,
+            column=h.text,
+            text=h.text,
+            note="taken for sizes; what they are of is not known",
+        )
+        for h in reading.table.headings
+        if h.role == "size"
+        and h.feature
+        and h.feature not in words()["features"]
+        and not read_heading(h.text).role
     ]
     extra = {plain(name): tuple(names) for name, names in other_names.items()}
     memory = _Memory(defaultdict(str), {})
@@ -268,7 +280,8 @@ def _spoken(table: Table, cells: tuple[str, ...]) -> str:
     for heading, text in zip(table.headings, cells, strict=False):
         if heading.role == "notes" and text:
             of = heading.qualifier or plain(heading.text).strip(" .:")
-            out.append(f"{of} {text}" if of in features else text)
+            of = of if of in features and re.match(r"\W*(?:to\s+)?\d", text) else ""
+            out.append(f"{of} {text}".strip())
     return "; ".join(out)
 
 
@@ -276,6 +289,8 @@ def _made(table: Table, cells: tuple[str, ...], name: str) -> bool:
     """Tell whether a row that may be bought or made is made: "Bracket" with two sizes and a material is cut from it."""
     sizes = sum(bool(re.search(r"\d", c)) for c in _size_cells(table, Row(0, cells)))
     sizes += bool(re.match(r"[\d.,/ ]+(?:mm|in\b|\")", _cell(table, cells, "material")))
+    if sizes > _SIZES_OF_MADE and _cell(table, cells, "material"):
+        return True  # a nut of bone with thickness, width and length
     return naming.may_be_made(name) and sizes >= _SIZES_OF_MADE and bool(_cell(table, cells, "material"))
 
 

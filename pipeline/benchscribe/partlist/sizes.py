@@ -103,6 +103,7 @@ def _row_of(reading: Reading, row: Row, index: int, told: Told, note: NoteReadin
         or bool(re.match(r"\W*[\d./ ]+(?:mm|in\b|\")?\s*[a-z]", plain(told.material))),
         long_known=bool({"length", "height"} & {*others})
         or (few and any(h.role == "length" and h.rough == here.rough for h in reading.table.headings)),
+        of_feature=bool(here.feature),
         open_length="length" in note.open,
     )
 
