@@ -139,6 +139,8 @@ class Section(Struct, frozen=True, kw_only=True):
     """What went wrong on camera, so that it need not go wrong again."""
     angles: tuple[AngleView, ...] = ()
     """Angles both ways: the drawing's and the machine's."""
+    marks: tuple[Entry, ...] = ()
+    """Layout marks, holes and grooves that no row of the list gives and no step tells, with the words they were said in."""
 
 
 class Setup(Struct, frozen=True, kw_only=True):

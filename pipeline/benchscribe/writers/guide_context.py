@@ -15,6 +15,7 @@ from benchscribe.writers.guide_steps import (
     step_title,
     watch_outs_by_part,
 )
+from benchscribe.writers.marks import marks_by_part
 from benchscribe.writers.notes import credit_line, name_entries, summary_line
 from benchscribe.writers.setups import setups
 from benchscribe.writers.sizes import ORIGINS, other_system, size
@@ -77,7 +78,8 @@ def _sections(view: View, rows: Sequence[CutRow]) -> tuple[Section, ...]:
     watch_outs = watch_outs_by_part(view)
     names = list(dict.fromkeys(plain(step.part or "") for step in view.record.steps))
     angles = angles_by_part(view)
-    names += [n for n in (*watch_outs, *angles) if n and n not in names]
+    marks = marks_by_part(view)
+    names += [n for n in dict.fromkeys((*watch_outs, *angles, *marks)) if n and n not in names]
     made = []
     for number, name in enumerate(names, 1):
         mine = tuple(
@@ -95,6 +97,7 @@ def _sections(view: View, rows: Sequence[CutRow]) -> tuple[Section, ...]:
                 steps=mine,
                 watch_outs=watch_outs.get(name, ()) if name else (),
                 angles=angles.get(name, ()),
+                marks=marks.get(name, ()),
             )
         )
     return tuple(made)
