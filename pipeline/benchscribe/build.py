@@ -10,6 +10,7 @@ from typing import Annotated, Final, Literal
 
 from msgspec import Meta, Struct, field
 
+from benchscribe.discard import Discarded, stretches_discarded, without_discarded
 from benchscribe.errors import BuildError
 from benchscribe.settings import read_settings
 
@@ -88,16 +89,6 @@ class EpisodeFile(Struct, frozen=True, forbid_unknown_fields=True):
     discard: tuple[str, ...] = ()
     """Takes that are not used, and stretches of takes: "take-3.mp4", "take-2.mp4 3:10-4:05"."""
     chapters: Literal["few", "some", "many"] | Annotated[int, Meta(ge=1)] = "some"
-
-
-class Discarded(Struct, frozen=True):
-    """A stretch of a take that is not used."""
-
-    file: str
-    """Name of the take, or of the captions that stand in for it."""
-    from_s: float
-    to_s: float
-    """Seconds from the start of the file."""
 
 
 class Build(Struct, frozen=True):
@@ -215,8 +206,8 @@ def load_episode(folder: Path) -> Episode:
     ]
     cut = _one_each([p for p in spoken if p.stem.lower() == "cut"], left_out)
     takes = _one_each([p for p in spoken if p not in cut and p.stem.lower() != "cut"], left_out)
-    whole, discarded = _stretches(folder, file.discard, takes)
-    takes = _without_discarded(folder, whole, takes, left_out)
+    whole, discarded = stretches_discarded(folder, file.discard, takes)
+    takes = without_discarded(folder, whole, takes, left_out)
     if cut or takes:
         left_out += [(p.name, "notes are used only where there is no recording") for p in notes]
     sources = takes or ([] if cut else notes)
@@ -283,62 +274,6 @@ def _one_each(spoken: Sequence[Path], left_out: list[tuple[str, str]]) -> list[P
         else:
             left_out.append((path.name, f"{other.name} of the same name is used"))
     return list(kept.values())
-
-
-_CLOCK: Final = r"\d+(?::\d\d){1,2}(?:\.\d+)?"
-_STRETCH: Final = re.compile(rf"(?P<name>.+?)[ ,]+(?P<begin>{_CLOCK})\s*(?:-|–|to)\s*(?P<end>{_CLOCK})")
-
-
-def _stretches(
-    folder: Path, discard: Sequence[str], takes: Sequence[Path]
-) -> tuple[list[str], tuple[Discarded, ...]]:
-    """Part what `episode.toml` discards into whole takes and stretches ("take-2.mp4 3:10-4:05")."""
-    whole: list[str] = []
-    stretches: list[Discarded] = []
-    for text in discard:
-        found = None if (folder / text).is_file() else _STRETCH.fullmatch(text.strip())
-        if found is None:
-            whole.append(text)
-            continue
-        named = Path(found["name"]).stem
-        take = next((p for p in takes if p.stem == named), None)
-        begin, end = _seconds(found["begin"]), _seconds(found["end"])
-        if take is None or begin >= end:
-            why = (
-                "is not a take here"
-                if take is None
-                else f"ends at {found['end']} and begins at {found['begin']}"
-            )
-            raise BuildError(
-                f'episode.toml discards "{text}", which {why}',
-                where=str(folder / "episode.toml"),
-                todo=f'Write it as "take-2.mp4 3:10-4:05". There are: {", ".join(p.name for p in takes) or "none"}.',
-            )
-        stretches.append(Discarded(take.name, begin, end))
-    return whole, tuple(stretches)
-
-
-def _seconds(clock: str) -> float:
-    total = 0.0
-    for part in clock.split(":"):
-        total = total * 60 + float(part)
-    return total
-
-
-def _without_discarded(
-    folder: Path, discard: Sequence[str], takes: Sequence[Path], left_out: list[tuple[str, str]]
-) -> list[Path]:
-    for name in discard:
-        if not (folder / name).is_file():
-            raise BuildError(
-                f'episode.toml discards the take "{name}", which is not there',
-                where=str(folder / "episode.toml"),
-                todo=f"There are: {', '.join(p.name for p in takes) or 'none'}.",
-            )
-    # A discarded recording is discarded with the captions that stand in for it.
-    stems = {Path(name).stem for name in discard}
-    left_out += [(p.name, "episode.toml discards it") for p in takes if p.stem in stems]
-    return [p for p in takes if p.stem not in stems]
 
 
 def _in_given_order(

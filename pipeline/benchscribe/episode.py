@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Final, Literal
 from msgspec import Struct, structs
 
 from benchscribe import __version__
-from benchscribe.build import MEDIA, Discarded, Markers, Vocabulary
+from benchscribe.build import MEDIA, Markers, Vocabulary
 from benchscribe.chapters import cut_chapters
 from benchscribe.cut import (
     CutMap,
@@ -41,6 +41,7 @@ from benchscribe.decisions import (
     load_decisions,
     plan_edits,
 )
+from benchscribe.discard import Discarded
 from benchscribe.doubles import one_of_each, same_sound
 from benchscribe.findings import find_findings
 from benchscribe.guide import make_guide

@@ -6,7 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from benchscribe.build import Discarded, load_episode
+from benchscribe.build import load_episode
+from benchscribe.discard import Discarded
 from benchscribe.errors import BuildError
 from benchscribe.main_job import write_episodes
 from benchscribe.markers import strike_stretches
