@@ -26,7 +26,7 @@ _FINE_BELOW: Final = {"mm": Fraction(25), "inch": Fraction(2)}
 _FINE: Final = {"mm": Fraction(1, 2), "inch": Fraction(1, 32)}
 _COARSE: Final = {"mm": Fraction(1), "inch": Fraction(1, 16)}
 """Both grids meet at the border between them, so that rounding never swaps two sizes."""
-_PRECISE_BELOW: Final = {"mm": Fraction(1), "inch": Fraction(1, 25)}
+_PRECISE_BELOW: Final = {"mm": Fraction(1), "inch": Fraction(1, 16)}
 """Below this nobody reads a rule: such a size is written in hundredths of a millimetre, or thousandths of an inch."""
 _PRECISE: Final = {"mm": Fraction(1, 100), "inch": Fraction(1, 1000)}
 _DRILLS: Final = {"mm": Fraction(1, 10), "inch": Fraction(1, 64)}
