@@ -29,6 +29,9 @@ LINE, LINES, SHORTEST_S, LONGEST_S = 42, 2, 1.0, 7.0
 """An academic captioning guide."""
 UNITS = r"(?:inch|inches|ft|feet|mm|cm|m|thou|°)"
 FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n", "\0", "\uff1d", "\uff0b", "\uff0d", "\uff20")
+TEXTS = (".md", ".txt", ".vtt", ".srt", ".csv", ".json", ".html")
+UNTIMED = ("record", "markers", "cutlist", "shop-cutlist", "cut-")
+"""Files that hold no public time: the record itself, marks for the editor in each take's own time, sizes."""
 KINDS = {"captions.vtt": "captions", "chapters.vtt": "chapters", "overlays.vtt": "metadata"}
 TIMED = ("captions.vtt", "captions.srt", "chapters.vtt", "chapters.json", "overlays.csv", "overlays.vtt")
 
@@ -237,9 +240,7 @@ def _documents(out: Path, record: EpisodeRecord) -> Iterator[str]:
 def _drafts(out: Path, record: EpisodeRecord) -> Iterator[str]:
     """A public time of a take never stands without the word."""
     for path in sorted(out.iterdir()):
-        if path.suffix in (".pdf", ".svg") or path.name.startswith(
-            ("record", "markers", "shop-cutlist", "cutlist", "cut-")
-        ):
+        if path.suffix not in TEXTS or path.name.startswith(UNTIMED):
             continue
         text = _text(path)
         if path.suffix == ".csv" and len(text.splitlines()) < 2:
