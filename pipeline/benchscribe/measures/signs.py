@@ -9,9 +9,9 @@ from typing import Final
 from benchscribe.measures import grammar as g
 from benchscribe.measures.bare_metric import bare_millimetres
 from benchscribe.measures.context import ARTICLES, Context
+from benchscribe.measures.counts import article_noun
 from benchscribe.measures.frames import frames
 from benchscribe.measures.quantity import Quantity
-from benchscribe.measures.refuse import article_noun
 
 _AWAY: Final = frozenset({"up", "down", "in", "out", "off", "over", "under", "along"})
 _PREPOSED: Final = frozenset(
