@@ -13,10 +13,20 @@ from listen_media import write_media
 
 from benchscribe.listen import ListenOptions, listen
 from benchscribe.listen.decode import RATE, Decoder
+from benchscribe.listen.journal import HeardFile
+from benchscribe.listen.media import MediaInfo
 from benchscribe.listen.phrases import Heard, Phrase
-from benchscribe.listen.reuse import Source, Stretch, known_stretches, unknown_stretches
+from benchscribe.listen.reuse import (
+    Earlier,
+    Source,
+    Stretch,
+    find_sources,
+    known_stretches,
+    unknown_stretches,
+)
 from benchscribe.listen.windows import Span
 from benchscribe.records import Transcript, Word
+from benchscribe.sound import bands_of
 
 DEMO = Path(__file__).parents[2] / "demo_media"
 LENGTH_S = 150.0
@@ -78,6 +88,31 @@ def test_a_moment_between_two_unknown_stretches_is_heard_with_them() -> None:
 def test_silence_between_two_known_stretches_is_not_listened_to() -> None:
     known = (Stretch(0.0, 7.2, ()), Stretch(11.3, 19.5, ()))
     assert list(unknown_stretches((*SPEECH[:2], *SPEECH[3:]), known, (0.0, 19.5))) == []
+
+
+def test_where_two_have_the_same_sound_the_one_that_was_heard_last_counts() -> None:
+    sound = bands_of(
+        [np.random.default_rng(1).standard_normal(20 * RATE).astype(np.float32) * pulse(20)], RATE
+    )
+    info = MediaInfo(duration_s=20.0, has_video=False, recorded_at=None, format="wav", rate=RATE)
+
+    def heard_as(text: str, part: slice) -> Earlier:
+        words = (Word(text, 1.0, 2.0, 0.9),)
+        return Earlier(HeardFile(info=info, length_s=20.0, words=words, gaps=()), sound[part])
+
+    sources = find_sources(sound, [heard_as("last", slice(0, 1200)), heard_as("first", slice(0, 2000))])
+    assert [s.words[0].text for s in sources] == ["last", "first"]
+    assert sources[0].to_s == pytest.approx(sources[1].from_s)
+    assert sources[0].to_s == pytest.approx(12.0, abs=0.4)
+
+
+def pulse(seconds: int) -> np.ndarray:
+    """Swell and fade as talk does, never twice in the same rhythm."""
+    steps = np.random.default_rng(2).uniform(0.0, 0.3, seconds * 8)
+    out: np.ndarray = np.interp(np.arange(seconds * RATE), np.arange(seconds * 8) * RATE / 8, steps).astype(
+        np.float32
+    )
+    return out
 
 
 class Oracle:

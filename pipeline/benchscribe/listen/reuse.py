@@ -62,17 +62,37 @@ def find_sources(sound: Bands, earlier: Sequence[Earlier]) -> tuple[Source, ...]
 
     Args:
         sound: The recording.
-        earlier: What was heard before with the same model and settings.
+        earlier: What was heard before with the same model and settings. Where several have the same sound the first counts, so that
+            the words of a cut that is exported again stay the words that they were.
+
+    Returns:
+        Stretches in order, none overlapping.
     """
-    dated = [
-        tuple(w for w in e.heard.words if w.start_s is not None and w.end_s is not None) for e in earlier
-    ]
-    wrong = [tuple((g.start_s or 0.0, g.end_s or g.start_s or 0.0) for g in e.heard.gaps) for e in earlier]
-    return tuple(
-        Source(same.from_s, same.to_s, same.at_s - same.from_s, dated[same.other], wrong[same.other])
-        for same in find_same(sound, [e.sound for e in earlier])
-        if same.likeness >= _SURE
-    )
+    out: list[Source] = []
+    for other in earlier:
+        dated = tuple(w for w in other.heard.words if w.start_s is not None and w.end_s is not None)
+        wrong = tuple((g.start_s or 0.0, g.end_s or g.start_s or 0.0) for g in other.heard.gaps)
+        for same in find_same(sound, [other.sound]):
+            if same.likeness >= _SURE:
+                source = Source(same.from_s, same.to_s, same.at_s - same.from_s, dated, wrong)
+                out += _free(source, out)
+        out.sort(key=lambda source: source.from_s)
+    return tuple(out)
+
+
+def _free(source: Source, taken: Sequence[Source]) -> list[Source]:
+    """Give the parts of a stretch that no other has."""
+    parts: list[Source] = []
+    at = source.from_s
+    for other in sorted(taken, key=lambda t: t.from_s):
+        if other.to_s <= at or other.from_s >= source.to_s:
+            continue
+        if other.from_s - at >= _SHORTEST_S:
+            parts.append(structs.replace(source, from_s=at, to_s=other.from_s))
+        at = max(at, other.to_s)
+    if source.to_s - at >= _SHORTEST_S or at == source.from_s:
+        parts.append(structs.replace(source, from_s=at))
+    return parts
 
 
 def known_stretches(speech: Sequence[Span], sources: Sequence[Source]) -> tuple[Stretch, ...]:
