@@ -80,12 +80,14 @@ def clean_text(
     >>> clean_text(talk, (0, 8), ())
     "The blade's up a quarter."
     """
+    near = [n for n, m in enumerate(measures) if m.span[0] < span[1] and m.span[1] > span[0]]
     first = bisect_right(transcript.utterances, span[0], key=lambda u: u.span[1])
     last = bisect_left(transcript.utterances, span[1], key=lambda u: u.span[0])
     bounds = [u.span for u in transcript.utterances[first:last]] or [span]
     sentences: list[str] = []
     for begin, end in bounds:
-        tokens = _tokens(transcript, (max(begin, span[0]), min(end, span[1])), measures, repairs, instead)
+        here = (max(begin, span[0]), min(end, span[1]))
+        tokens = _tokens(transcript, here, measures, near, repairs, instead)
         for sentence in _sentences(tokens):
             text = _written(_without_filler(sentence))
             if text:
@@ -97,12 +99,17 @@ def _tokens(
     transcript: Transcript,
     span: Span,
     measures: Sequence[Measure],
+    near: Sequence[int],
     repairs: Sequence[Repair],
     instead: Mapping[int, str],
 ) -> list[_Token]:
     """Give the passage's words, with sizes written, values taken back gone, and misheard words put right."""
-    gone = _taken_back_words(span, measures)
-    sizes = {m.span[0]: n for n, m in enumerate(measures) if span[0] <= m.span[0] and m.span[1] <= span[1]}
+    gone = _taken_back_words(span, measures, near)
+    sizes = {
+        measures[n].span[0]: n
+        for n in near
+        if span[0] <= measures[n].span[0] and measures[n].span[1] <= span[1]
+    }
     meant = {r.span[0]: r for r in repairs if span[0] <= r.span[0] and r.span[1] <= span[1]}
     tokens: list[_Token] = []
     index = span[0]
@@ -145,10 +152,10 @@ def _standing(number: int, measures: Sequence[Measure]) -> int:
     return number
 
 
-def _taken_back_words(span: Span, measures: Sequence[Measure]) -> frozenset[int]:
+def _taken_back_words(span: Span, measures: Sequence[Measure], near: Sequence[int]) -> frozenset[int]:
     """Give the words between a value taken back and the value that takes its place, the first included."""
     gone: set[int] = set()
-    for size in measures:
+    for size in (measures[n] for n in near):
         if not size.taken_back or size.replaced_by is None or not span[0] <= size.span[0] < span[1]:
             continue
         after = measures[size.replaced_by]

@@ -53,14 +53,12 @@ def _shown(finding: Finding, spoken: Said, measure: Measure) -> str:
 
 
 def _is_of(measure: Measure, finding: Finding, spoken: Said) -> bool:
-    if not same(measure.value, measure.unit, spoken.value, spoken.unit):
-        return False
-    if finding.span[0] <= measure.span[0] < max(finding.span[1], finding.span[0] + 1):
-        return True
+    here = finding.span[0] <= measure.span[0] < max(finding.span[1], finding.span[0] + 1)
     # Said again elsewhere of the same part and dimension: as doubtful as the first time.
-    return (
+    again = (
         measure.part is not None and measure.part == finding.part and measure.dimension == finding.dimension
     )
+    return (here or again) and same(measure.value, measure.unit, spoken.value, spoken.unit)
 
 
 def _stand_in(finding: Finding, measure: Measure) -> str:

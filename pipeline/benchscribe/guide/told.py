@@ -48,6 +48,10 @@ class Told(Struct, frozen=True):
     """What told it."""
 
 
+def _plain(transcript: Transcript, index: int) -> str:
+    return re.sub(r"\W", "", transcript.words[index].text.lower())
+
+
 class Talk(Struct, frozen=True):
     """What the search for steps reads, indexed by utterance."""
 
@@ -65,12 +69,14 @@ class Talk(Struct, frozen=True):
 
     overruled: frozenset[Span] = frozenset()
     """Sizes of the plan that were read out, and that the maker has put right or changed."""
+    plain: Sequence[str] = ()
+    """Every word in small letters and without what closes it, worked out once."""
     meant: Mapping[int, str] = {}
     """Trade words that were heard as others, by word index."""
 
     def word(self, index: int) -> str:
         """Give a word as it was meant, in small letters and without what closes it."""
-        return self.meant.get(index) or re.sub(r"\W", "", self.transcript.words[index].text.lower())
+        return self.meant.get(index) or (self.plain[index] if self.plain else _plain(self.transcript, index))
 
     def of(self, number: int, *kinds: str) -> list[Mention]:
         """Give the mentions of some kinds in an utterance."""
@@ -95,6 +101,7 @@ def read_talk(found: Found) -> Talk:
         skipped=_left_out(found),
         opening=_opening(found),
         overruled=_overruled(found),
+        plain=tuple(_plain(transcript, index) for index in range(len(transcript.words))),
         meant={r.span[0]: r.meant.lower() for r in mentions.repairs},
         mitred=frozenset(
             part.name
