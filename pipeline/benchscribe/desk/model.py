@@ -35,10 +35,19 @@ from benchscribe.episode import (
 )
 from benchscribe.errors import BenchscribeError
 from benchscribe.kept import Understanding
-from benchscribe.main_job import episode_job, outputs_of, recordings_of, templates_of, write_files
+from benchscribe.main_job import (
+    cut_media,
+    episode_job,
+    outputs_of,
+    recordings_of,
+    templates_of,
+    write_copy,
+    write_files,
+)
 from benchscribe.measures.stage import find_measures
 from benchscribe.records import EpisodeRecord, Finding, Measure
 from benchscribe.stills import take_stills
+from benchscribe.writers import EMBEDDED
 from benchscribe.writers.view import View, make_view
 
 if TYPE_CHECKING:
@@ -298,6 +307,8 @@ class Desk:
         if outputs is None or "guide" in outputs:
             take_stills(whole.record, recordings_of(self.job), self.episode.out)
         write_files(whole.record, self.episode.out, self.build, only=outputs)
+        if outputs is None or EMBEDDED in outputs:  # made again only where a chapter has changed
+            write_copy(whole.record, cut_media(self.job), self.episode.out, asked=outputs is not None)
         with self._lock:
             self._wrote_at = time.strftime("%H:%M:%S")
 
