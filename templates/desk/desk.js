@@ -154,6 +154,9 @@
     send(form, event.submitter);
   });
   window.addEventListener("popstate", () => again(location.href));
+  async function go(address) {
+    try { const answer = await fetch(address); show(await answer.text(), { address, ok: answer.ok }); } catch { location.href = address; }
+  }
   async function again(address, quiet = false) {
     const answer = await fetch(address);
     show(await answer.text(), { quiet, ok: answer.ok });
@@ -260,6 +263,8 @@
     if (play) { hear(play); return; }
     const tab = at.closest("[data-preview]");
     if (tab) { pick(tab.dataset.preview); return; }
+    const turn = at.closest("a[data-finding], .turn a");
+    if (turn && !event.ctrlKey && !event.metaKey && !event.shiftKey) { event.preventDefault(); go(turn.href); return; }
     const word = at.closest(".w[data-word]");
     if (word) { open(word); return; }
     if (at.closest("#word-cancel")) { close(); return; }

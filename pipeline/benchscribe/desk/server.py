@@ -45,6 +45,7 @@ def review(
         desk = Desk(episode, cache=cache, progress=listening.show)
     with socket.socket(socket.AF_INET, socket.SOCK_STREAM) as door:
         door.bind(("127.0.0.1", 0))
+        door.listen(64)  # a browser that is quicker than the server waits at the door
         port = door.getsockname()[1]
         key = secrets.token_urlsafe(24)
         last = _Last()
