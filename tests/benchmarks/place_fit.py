@@ -35,7 +35,7 @@ from situation_files import Situation, situations
 from benchscribe.measures.stage import find_measures
 from benchscribe.mentions import Vocabulary, find_mentions, load_vocabulary
 from benchscribe.place.hand import Moves, backward, forward, moves_of
-from benchscribe.place.score import name_features
+from benchscribe.place.score import name_features, recent_features
 from benchscribe.place.stage import lay_out
 from benchscribe.place.targets import Evidence, Target
 from benchscribe.records import FIRM_DIMENSIONS, Measure
@@ -122,6 +122,11 @@ def compile_episode(episode: Episode, table: Table, wanted: Sequence[str] | None
         (row, part, table.row(features))
         for row, segment in enumerate(segments)
         for part, features in name_features(segment.namings, states).items()
+    ]
+    names += [
+        (row, part, table.row(features))
+        for row, recent in enumerate(recent_features(segments))
+        for part, features in recent.items()
     ]
     for s in segments:
         table.row(s.move)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from fractions import Fraction
 from typing import Final
 
@@ -26,21 +26,35 @@ _DETERMINERS: Final = frozenset(
 _WHERE: Final = frozenset(
     "at on off in from along over up to across near down against toward towards into outside inside around under above below out".split()
 )
-_ONES: Final = frozenset("ones one bits pieces sticks guys fellas boards strips fellows lads bit".split())
+_ONES: Final = frozenset(
+    "ones one pair bits pieces sticks guys fellas boards strips fellows lads bit".split()
+)
+_LOOSE: Final = frozenset({"other", "first", "second"})
+"""Words before "one" that tell of an order and not of a part's name."""
+_BEFORE_LOOKS: Final = frozenset({"the", "these", "those", "other", "little", "big", "long", "really"})
+_FAMILY: Final = 0.45
+"""A part named less surely than this does not say what "the long one" is one of."""
+_SHOWN: Final = 0.7
+"""How sure a noun is that a word of looks or of place tells apart."""
 _NUMBERS: Final = {
     "two": 2,
     "three": 3,
     "four": 4,
     "five": 5,
     "six": 6,
+    "seven": 7,
     "eight": 8,
+    "nine": 9,
     "ten": 10,
     "twelve": 12,
     "2": 2,
     "3": 3,
     "4": 4,
     "6": 6,
+    "5": 5,
     "8": 8,
+    "10": 10,
+    "12": 12,
 }
 
 
@@ -76,28 +90,93 @@ def find_parts(
     parts = part_list.parts
     names = part_names(parts, vocabulary)
     out: list[Mention] = []
+    family = _Family(parts)
     at = 0
     while at < len(talk.words):
         hit = _hit(talk, at, names)
         if hit is None:
-            out += _looks(talk, at, parts, transcript, vocabulary)
+            found = _one_of(talk, at, parts, family) or _looks(talk, at, parts, family, vocabulary)
+            out += [_mention(transcript, parts[i], span, sure) for span, i, sure in found]
+            family.named(i for _, i, sure in found if sure >= _FAMILY)
             at += 1
             continue
         name, end = hit
         if end - at == 1 and at in others:
             at = end
             continue
+        meant, sure = _narrowed(talk, (at, end), name, parts, vocabulary)
         out += [
-            _mention(
-                transcript,
-                parts[i],
-                (at, end),
-                name.sure if len(name.parts) == 1 else name.sure * 0.85 / len(name.parts),
-            )
-            for i in name.parts
+            _mention(transcript, parts[i], (at, end), sure if len(meant) == 1 else sure * 0.85 / len(meant))
+            for i in meant
         ]
+        if sure >= _FAMILY:
+            family.named(meant)
         at = end
-    return out
+    return sorted(out, key=lambda m: m.span)
+
+
+class _Family:
+    """The parts that share a noun with the one named last: "the long one" after "the arms" is an arm."""
+
+    def __init__(self, parts: tuple[Part, ...]) -> None:
+        self._heads = [_words(part.name)[-1:] for part in parts]
+        self._parts: frozenset[int] = frozenset()
+
+    def named(self, parts: Iterable[int]) -> None:
+        heads = {self._heads[i] for i in parts}
+        if heads:
+            self._parts = frozenset(i for i, head in enumerate(self._heads) if head and head in heads)
+
+    def within(self, options: list[int]) -> list[int]:
+        """Give those of some parts that are of the family; all of them where none or only one part is."""
+        inside = [i for i in options if i in self._parts]
+        return inside if inside and len(self._parts) > 1 else options
+
+
+def _narrowed(
+    talk: Talk, span: Span, name: Name, parts: tuple[Part, ...], vocabulary: Vocabulary
+) -> tuple[tuple[int, ...], float]:
+    """Choose among the parts that a noun fits by what stands before it: "the tall legs", "four rails", and by its number."""
+    start, end = span
+    meant = name.parts
+    if len(meant) == 1:
+        return meant, name.sure
+    before = talk.words[start - 1] if start and talk.stops[start - 1] < 2 else ""
+    if before in vocabulary.describes:
+        chosen = _extreme(meant, parts, *vocabulary.describes[before])
+        if chosen:
+            return chosen, max(name.sure, _SHOWN) if len(chosen) == 1 else name.sure
+    word = talk.words[end - 1]
+    number = _NUMBERS.get(before)
+    if number is not None:
+        counted = tuple(i for i in meant if parts[i].count == number)
+    elif word.endswith("s") and singular(word) != word:
+        counted = tuple(i for i in meant if parts[i].count != 1)
+    else:
+        counted = ()
+    return (counted, name.sure) if counted else (meant, name.sure)
+
+
+def _extreme(options: Iterable[int], parts: tuple[Part, ...], dimension: str, end: str) -> tuple[int, ...]:
+    """Give the parts with the most or the least of a dimension; none where it tells nothing apart."""
+    sizes = [(size, i) for i in options if (size := _size(parts[i], dimension)) is not None]
+    if not sizes or end == "has":
+        return tuple(i for _, i in sizes)
+    best = (min if end == "least" else max)(size for size, _ in sizes)
+    chosen = tuple(i for size, i in sizes if size == best)
+    return chosen if len(chosen) < len(sizes) or len(sizes) == 1 else ()
+
+
+def _one_of(talk: Talk, at: int, parts: tuple[Part, ...], family: _Family) -> list[tuple[Span, int, float]]:
+    """Find a part by a word of its name before "one": "the front ones", "the upper one"."""
+    if at == 0 or talk.words[at] not in _ONES or talk.stops[at - 1] == 2:
+        return []
+    word = singular(talk.words[at - 1])
+    options = [i for i, part in enumerate(parts) if not part.hardware and word in _words(part.name)[:-1]]
+    if not options or word in _LOOSE:
+        return []
+    options = family.within(options)
+    return [((at - 1, at + 1), i, _SHOWN / len(options)) for i in options] if len(options) < 4 else []
 
 
 def part_names(parts: tuple[Part, ...], vocabulary: Vocabulary) -> dict[tuple[str, ...], Name]:
@@ -186,47 +265,27 @@ def _noun(talk: Talk, span: Span) -> bool:
         return False
     if word.endswith("s") and singular(word) != word:
         return earlier not in _WHERE or before in ("all", "both")
-    return (
-        before in _DETERMINERS and not (before == "the" and earlier in _WHERE) and before not in ("of", "a")
-    )
+    return before in _DETERMINERS and earlier not in _WHERE and before not in ("of", "a")
 
 
 def _looks(
-    talk: Talk, at: int, parts: tuple[Part, ...], transcript: Transcript, vocabulary: Vocabulary
-) -> list[Mention]:
-    """Find a part by its looks: "the two long ones", "the skinny ones"."""
+    talk: Talk, at: int, parts: tuple[Part, ...], family: _Family, vocabulary: Vocabulary
+) -> list[tuple[Span, int, float]]:
+    """Find a part by its looks: "the two long ones", "the skinny ones"; first among those that share the noun named last."""
     if at == 0 or talk.words[at] not in _ONES or talk.words[at - 1] not in vocabulary.describes:
         return []
-    dimension, end = vocabulary.describes[talk.words[at - 1]]
     start = at - 1
     count = None
-    while (
-        start > 0
-        and at - start < 5
-        and talk.words[start - 1]
-        in (*_NUMBERS, "the", "these", "those", "other", "little", "big", "long", "really")
-    ):
+    while start > 0 and at - start < 5 and talk.words[start - 1] in (*_NUMBERS, *_BEFORE_LOOKS):
         start -= 1
         count = _NUMBERS.get(talk.words[start], count)
-    options = [
-        (size, i)
-        for i, p in enumerate(parts)
-        if not p.hardware
-        and (size := _size(p, dimension)) is not None
-        and (count is None or p.count == count)
-    ]
-    if not options:
+    options = [i for i, p in enumerate(parts) if not p.hardware and (count is None or p.count == count)]
+    nearer = family.within(options)
+    chosen = _extreme(nearer, parts, *vocabulary.describes[talk.words[at - 1]])
+    if not chosen or len(chosen) >= 4:
         return []
-    best = (min if end == "least" else max)(size for size, _ in options)
-    chosen = [i for size, i in options if size == best]
-    return (
-        [
-            _mention(transcript, parts[i], (start, at + 1), (0.5 if count else 0.35) / len(chosen))
-            for i in chosen
-        ]
-        if len(chosen) < 4
-        else []
-    )
+    sure = 0.5 if count or len(nearer) < len(options) else 0.35
+    return [((start, at + 1), i, sure / len(chosen)) for i in chosen]
 
 
 def _size(part: Part, dimension: str) -> Fraction | None:

@@ -64,7 +64,7 @@ def said_dimension(context: Context, slot: Slot, kind: str) -> Features:
         return {f"dim.same.{kind}": own}
     name, weight = context.best("dimension")
     if name in NEVER_LISTED:
-        return {f"dim.unlisted.{kind}": weight}
+        return {f"dim.{name}.{kind}": weight}
     if slot.dimension in _ALIKE.get(name, frozenset()):
         return {"dim.alike": weight}
     return {f"dim.other.{kind}": weight}

@@ -23,6 +23,9 @@ _DOUBTED: Final = 1.5
 """Power on a mention's confidence: words that only may mean a part ("stick", "nose") mostly mean something else."""
 _LEFT: Final = 0.04
 """Chance that even a full name is not what is in hand."""
+_RECENT_FADES: Final = 60.0
+"""Words after which a name counts a factor of e less."""
+_LATELY_FADES: Final = 250.0
 _OUTRIGHT: Final = 0.9
 """A mention so sure is of the whole name."""
 _NAMED: Final = 5.0
@@ -115,13 +118,15 @@ def name_features(namings: Sequence[Naming], states: int) -> dict[int, Features]
     A mention's confidence is the chance that its words mean the part; what is left of it is shared by all parts alike. So a full name is
     nearly proof, and a word that fits three parts speaks for each of the three against the others.
     """
-    meant: dict[int, float] = {}
+    total: dict[int, float] = {}
     for naming in namings:
-        meant[naming.at] = meant.get(naming.at, 0.0) + naming.confidence**_DOUBTED
+        total[naming.at] = total.get(naming.at, 0.0) + naming.confidence
     best: dict[int, Features] = {}
     for naming in namings:
-        sure = naming.confidence**_DOUBTED / max(meant[naming.at], 1.0)
-        left = max(1.0 - meant[naming.at], _LEFT) / states
+        # Whether the words mean a part at all is one doubt, which part they mean is another.
+        meant = min(total[naming.at], 1.0) ** _DOUBTED
+        sure = meant * naming.confidence / total[naming.at]
+        left = max(1.0 - meant, _LEFT) / states
         worth = min(math.log((sure + left) / left), _NAMED)
         worth_of = _how_named(naming, worth)
         if sum(worth_of.values()) > sum(best.get(naming.part, {}).values()):
@@ -146,6 +151,24 @@ def _how_named(naming: Naming, worth: float) -> Features:
     return features | {mark: share for mark, there in marks.items() if there}
 
 
+def recent_features(segments: Sequence[Segment]) -> list[dict[int, Features]]:
+    """Give, for each passage with sizes, how lately and how surely each part was named before it."""
+    found: list[dict[int, Features]] = []
+    lately: dict[int, list[tuple[int, float]]] = {}
+    for segment in segments:
+        here: dict[int, Features] = {}
+        if segment.measures:
+            for part, places in lately.items():
+                near = max(sure * math.exp((at - segment.start) / _RECENT_FADES) for at, sure in places)
+                far = max(sure * math.exp((at - segment.start) / _LATELY_FADES) for at, sure in places)
+                here[part] = {"recent": near, "lately": far, "introduced": max(sure for _, sure in places)}
+        found.append(here)
+        for naming in segment.namings:
+            if not naming.aside:
+                lately[naming.part] = [*lately.get(naming.part, [])[-1:], (naming.at, naming.confidence)]
+    return found
+
+
 def evidence_of(
     segments: Sequence[Segment], sums: Sequence[Any], parts: int, weights: Mapping[str, float]
 ) -> Floats:
@@ -153,7 +176,9 @@ def evidence_of(
     import numpy as np
 
     evidence = np.zeros((len(segments), parts + 1))
-    for row, segment in enumerate(segments):
+    for row, (segment, recent) in enumerate(zip(segments, recent_features(segments), strict=True)):
+        for part, features in recent.items():
+            evidence[row, part] += weigh(features, weights)
         for index in segment.measures:
             evidence[row] += sums[index]
         for part, features in name_features(segment.namings, parts + 1).items():

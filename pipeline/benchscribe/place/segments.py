@@ -305,8 +305,12 @@ def _segment(
         move["move.short"] = 1.0
     if talk.tokens[start] in _GOES_ON:
         move["move.goes-on"] = 1.0
-    if any(not naming.aside for naming in inside[1]):
-        move["move.named"] = 1.0
+    total: dict[int, float] = {}
+    for naming in inside[1]:
+        if not naming.aside:
+            total[naming.at] = total.get(naming.at, 0.0) + naming.confidence
+    if total:
+        move["move.named"] = max(total.values())
     if not inside[0]:
         move["move.no-size" if inside[1] else "move.nothing"] = 1.0
     if start and _silence(transcript, start) >= _PAUSE_S:
