@@ -6,6 +6,7 @@ import gzip
 import os
 import time
 import zipfile
+import zlib
 from fractions import Fraction
 from pathlib import Path
 
@@ -259,6 +260,17 @@ def test_a_spreadsheet_called_csv_is_read(tmp_path: Path) -> None:
 def test_another_kind_of_file_is_named(tmp_path: Path, name: str, data: bytes, words: str) -> None:
     (tmp_path / name).write_bytes(data)
     refuse(tmp_path / name, words)
+
+
+def test_a_pdf_that_unpacks_to_gigabytes_is_refused(tmp_path: Path) -> None:
+    packed = zlib.compress(bytes(250 * 1024 * 1024), 9)
+    path = tmp_path / "parts.pdf"
+    path.write_bytes(
+        b"%PDF-1.7\n1 0 obj <</Filter /FlateDecode /Length 9>>\nstream\n"
+        + packed
+        + b"\nendstream endobj\n%%EOF\n"
+    )
+    refuse(path, "unpacks to more than")
 
 
 def test_a_pipe_is_not_waited_for(tmp_path: Path) -> None:

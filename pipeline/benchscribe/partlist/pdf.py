@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import logging
 import re
+import zlib
 from pathlib import Path
 from typing import Any, Final
 
@@ -11,6 +12,11 @@ from benchscribe.errors import PartListError
 from benchscribe.partlist.grid import Grid, Row
 
 MAX_PAGES: Final = 80
+LIMIT_UNPACKED: Final = 200 * 1024 * 1024
+"""Bytes that the packed streams of a PDF may hold; a list of 80 pages with pictures is far below."""
+_CHUNK: Final = 1024 * 1024
+_STREAM: Final = re.compile(rb"\bstream\r?\n(?=[\x08\x18\x28\x38\x48\x58\x68\x78])")
+"""Where a stream begins that is packed with zlib (RFC 1950: the low four bits of the first byte are 8)."""
 _TODO: Final = "Type the part list into a CSV file; `benchscribe start` writes an empty one."
 
 
@@ -23,6 +29,7 @@ def read_pdf(path: Path) -> list[Grid]:
     import pdfplumber
     from pdfminer.pdfdocument import PDFPasswordIncorrect
 
+    _guard(path)
     logging.getLogger("pdfminer").setLevel(logging.ERROR)
     try:
         with pdfplumber.open(path) as document:
@@ -47,6 +54,33 @@ def read_pdf(path: Path) -> list[Grid]:
     if not grids:
         raise PartListError("there is no table in this PDF", where=str(path), todo=_TODO)
     return grids
+
+
+def _guard(path: Path) -> None:
+    """Unpack the packed streams of the file without keeping them, and stop at the limit: a small file can hold gigabytes of nothing.
+
+    Raises:
+        PartListError: It unpacks to more than a part list can need.
+    """
+    data = path.read_bytes()
+    total = 0
+    for match in _STREAM.finditer(data):
+        unpack = zlib.decompressobj()
+        left = data[match.end() : match.end() + _CHUNK]
+        at = match.end() + _CHUNK
+        try:
+            while left and not unpack.eof:
+                total += len(unpack.decompress(left, _CHUNK))
+                if total > LIMIT_UNPACKED:
+                    raise PartListError(
+                        f"this PDF unpacks to more than {LIMIT_UNPACKED // _CHUNK} MB; it is not read",
+                        where=str(path),
+                        todo=_TODO,
+                    )
+                left = unpack.unconsumed_tail or data[at : at + _CHUNK]
+                at += 0 if unpack.unconsumed_tail else _CHUNK
+        except zlib.error:
+            continue
 
 
 def _page(page: Any, number: int) -> list[Grid]:  # noqa: ANN401 - pdfplumber has no types
