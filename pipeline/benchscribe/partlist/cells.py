@@ -153,11 +153,15 @@ def _rough_and_finished(clean: str, *, comma: bool) -> Cell | None:
 
 def _to_come(bare: str) -> bool:
     """Tell a size that is to come, however it is written round ("to suit router", "outline TBD")."""
-    return not re.search(r"\d", bare) and any(
-        re.search(rf"\b{re.escape(word)}\b", bare)
-        for word in words()["to_come"]
-        if len(word) > 2 and word[0].isalpha() and word not in ("fit", "free", "measure")
-    )
+    return not re.search(r"\d", bare) and bool(_to_come_words().search(bare))
+
+
+@cache
+def _to_come_words() -> re.Pattern[str]:
+    known = [
+        w for w in words()["to_come"] if len(w) > 2 and w[0].isalpha() and w not in ("fit", "free", "measure")
+    ]
+    return re.compile(r"\b(?:" + "|".join(map(re.escape, known)) + r")\b")
 
 
 def _parentheses(clean: str) -> tuple[str, str]:
@@ -186,14 +190,19 @@ def _pieces(text: str, found: tuple[Number, ...]) -> tuple[Piece, ...]:
     return tuple(pieces)
 
 
+@cache
+def _labels() -> tuple[tuple[str, re.Pattern[str], re.Pattern[str]], ...]:
+    return tuple((name, re.compile(follows), re.compile(leads)) for name, follows, leads in _LABELS)
+
+
 def _label(before: str, after: str, index: int) -> str:
     """Give what the words right after, or right before, say that the size is."""
-    for name, follows, _ in _LABELS:
-        if re.match(follows, after):
+    for name, follows, _ in _labels():
+        if follows.match(after):
             return name
     lead = before if index == 0 else re.split(r"x|\bby\b|\*|,", before)[-1]
-    for name, _, leads in _LABELS:
-        if re.search(leads, lead):
+    for name, _, leads in _labels():
+        if leads.search(lead):
             return name
     return ""
 
