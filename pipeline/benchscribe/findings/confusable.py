@@ -1,12 +1,12 @@
-"""Which numbers a tongue takes for one another."""
+"""How a size that was said compares with one that is listed: as the same, as like it, as easily said for it."""
 
 from __future__ import annotations
 
 from fractions import Fraction
 from typing import Final
 
-from benchscribe.records import Listed, Measure
-from benchscribe.spoken.plan import plain, size_of
+from benchscribe.records import Listed, Measure, Part
+from benchscribe.spoken.plan import is_angle, plain, size_of
 
 _CLOSE: Final = Fraction(1, 8)
 """A slip is mostly no further from the listed size than an eighth of it."""
@@ -53,3 +53,33 @@ def _like_fraction(one: Fraction, other: Fraction) -> bool:
     if whole_a and whole_a == whole_b:
         return True
     return bool(rest_a) and rest_a == rest_b and abs(whole_a - whole_b) == 1 and min(whole_a, whole_b) > 1
+
+
+def in_proportion(measure: Measure, blank: Listed, part: Part) -> bool:
+    """Tell whether a size can be the open one: a length is no less than the width, a thickness no more."""
+    others = {
+        e.dimension: plain(e.value, e.unit)
+        for e in part.listed
+        if e.value is not None and not e.feature and not is_angle(e.unit)
+    }
+    said = size_of(measure)
+    if blank.dimension == "length":
+        return said >= max((others[d] for d in ("width", "diameter") if d in others), default=Fraction(0))
+    if blank.dimension == "thickness":
+        return said <= min((others[d] for d in ("width", "length") if d in others), default=said)
+    return True
+
+
+def equals(measure: Measure, entry: Listed) -> bool:
+    """Tell whether a size is the listed one."""
+    return (
+        entry.value is not None
+        and is_angle(entry.unit) == is_angle(measure.unit)
+        and plain(entry.value, entry.unit) == size_of(measure)
+    )
+
+
+def like(measure: Measure, entry: Listed, within: tuple[Fraction, Fraction]) -> bool:
+    """Tell whether a size is so many times a listed one, from the least to the most."""
+    wanted = plain(entry.value, entry.unit) if entry.value is not None else Fraction(0)
+    return bool(wanted) and within[0] <= size_of(measure) / wanted <= within[1]

@@ -95,7 +95,8 @@ def _numbers(scene: Scene) -> list[_Count]:
     while index < len(tokens):
         number = whole_number(tokens, index)
         taken = number[1] if number else 1
-        named = index > 0 and tokens[index - 1] in _book().words["numbered"]
+        collective = tokens[index] in ("dozen", "pair")  # "a dozen" is a number, "a four" is a name
+        named = index > 0 and tokens[index - 1] in _book().words["numbered"] and not collective
         if number and number[0] > 1 and index not in scene.sized and not named:
             count = _tied(scene, number[0], index, index + taken, names, _counted(scene, found, index))
             if count is not None:
@@ -147,8 +148,15 @@ def _tied(
     name = _named_before(scene, start)
     if name and closed:
         return _Count(number, name, start, end, "named_of_them", quoted)
-    part = name or _spoken_of(scene, start) or before or _only_listed(scene, number, start, end)
+    held = _spoken_of(scene, start)
+    if before and held and not _named_lately(scene, held, start):
+        held = before  # what was just counted, and not what comes next
+    part = name or held or before or _only_listed(scene, number, start, end)
     return _Count(number, part, start, end, "of_them" if closed else "", quoted) if part else None
+
+
+def _named_lately(scene: Scene, part: str, word: int) -> bool:
+    return any(m.name == part and 0 < word - m.span[0] <= _BACK for m in scene.part_mentions)
 
 
 def _only_listed(scene: Scene, number: int, start: int, end: int) -> str | None:

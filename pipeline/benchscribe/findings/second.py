@@ -11,10 +11,10 @@ from typing import Final
 
 from msgspec import Struct, structs
 
-from benchscribe.findings.confusable import confusable
+from benchscribe.findings.confusable import confusable, equals, in_proportion, like
 from benchscribe.findings.scene import Scene, equal_sizes, sureness
 from benchscribe.records import FIRM_DIMENSIONS, Listed, Measure, Part, Span
-from benchscribe.spoken.plan import is_angle, plain, size_of
+from benchscribe.spoken.plan import is_angle
 
 _ROLES: Final = frozenset({"none", "rough", "comparison", "changed", "corrected", "supplied"})
 """Roles that a second look may overrule: the others are sizes of tools, holes and hardware, and stay what they are."""
@@ -80,7 +80,7 @@ def second_look(scene: Scene) -> tuple[Measure, ...]:
     summed = {i for s in scene.sums for i in (s.base, s.other, s.result)}
     other = _other_dimensions(scene)
     return tuple(
-        other.get(m.span) or (m if i in summed else _seen_again(scene, m))
+        other.get(m.span) or _chain_mate(scene, m) or (m if i in summed else _seen_again(scene, m))
         for i, m in enumerate(scene.measures)
     )
 
@@ -94,7 +94,7 @@ def _other_dimensions(scene: Scene) -> dict[Span, Measure]:
         if measure.verdict != "disagrees" or part is None or not said or measure.dimension in said:
             continue
         wanted = next((e for e in part.listed if e.dimension in said and e.value and not e.feature), None)
-        if wanted is None or not _like(measure, wanted, _LIKE_BESIDE) or _equals(measure, wanted):
+        if wanted is None or not like(measure, wanted, _LIKE_BESIDE) or equals(measure, wanted):
             continue
         found = _Found(wanted, f"you named the {wanted.dimension} of {part.name} with it", _SURE)
         for same in scene.measures:
@@ -132,6 +132,26 @@ def _seen_again(scene: Scene, measure: Measure) -> Measure:
         return measure
     found = _declared(scene, measure, part) or _left_open(scene, measure, part) or _slip(scene, measure, part)
     return _placed(measure, part, found) if found else measure
+
+
+def _chain_mate(scene: Scene, measure: Measure) -> Measure | None:
+    """Place a size of which the other one in its chain fills an open size ("394 by 234"), on the part's other open size."""
+    if (
+        measure.chain is None
+        or measure.verdict in ("agrees", "disagrees")
+        or scene.listed(measure) is not None
+    ):
+        return None
+    mates = [m for m in scene.measures if m.chain == measure.chain and m.span != measure.span]
+    filled = [m for m in mates if (entry := scene.listed(m)) is not None and entry.value is None]
+    part = scene.parts.get(filled[0].part or "") if len(filled) == 1 and len(mates) == 1 else None
+    if part is None:
+        return None
+    other = [e for e in scene.sizes(part) if e.value is None and e.dimension != filled[0].dimension]
+    if len(other) != 1 or scene.declared_at(measure).of("supplied") < _OPEN:
+        return None
+    why = f"said in one breath with the open {filled[0].dimension} of {part.name}"
+    return _placed(measure, part, _Found(other[0], why, filled[0].confidence or _SURE))
 
 
 def _names_it(scene: Scene, measure: Measure) -> bool:
@@ -237,11 +257,11 @@ def _declared(scene: Scene, measure: Measure, part: Part) -> _Found | None:
         if entry.value is not None
         and not entry.feature
         and is_angle(entry.unit) == is_angle(measure.unit)
-        and not _equals(measure, entry)
+        and not equals(measure, entry)
     ]
     outright = _named_alone(scene, measure) == part.name and bool(scene.said_right_behind(measure))
     within = _LIKE_BESIDE if told >= _TOLD or outright else _LIKE_QUOTED
-    named = [e for e in choices if e.dimension == measure.dimension and _like(measure, e, within)]
+    named = [e for e in choices if e.dimension == measure.dimension and like(measure, e, within)]
     if named:
         sure = _SURE_BESIDE if named[0] in beside else _SURE
         return _Found(
@@ -251,12 +271,12 @@ def _declared(scene: Scene, measure: Measure, part: Part) -> _Found | None:
         return None
     if _is_a_distance(scene, measure):
         return None
-    quoted = [e for e in choices if e in beside and _like(measure, e, _LIKE_QUOTED)]
+    quoted = [e for e in choices if e in beside and like(measure, e, _LIKE_QUOTED)]
     if quoted:
         return _Found(
             quoted[-1], f"said right after the listed {quoted[-1].dimension} of {part.name}", _SURE_QUOTED
         )
-    near = [e for e in choices if _like(measure, e, _LIKE)]
+    near = [e for e in choices if like(measure, e, _LIKE)]
     if len(near) != 1:
         return None
     return _Found(
@@ -311,26 +331,11 @@ def _left_open(scene: Scene, measure: Measure, part: Part) -> _Found | None:
     nothing = hand is None or not hand.parts
     if told < _OPEN and not (said and (nothing or _surely_held(scene, measure, part))):
         return None
-    open_to = said or [e for e in blanks if _in_proportion(measure, e, part)]
+    open_to = said or [e for e in blanks if in_proportion(measure, e, part)]
     if len(open_to) != 1:
         return None
     why = f"the only size of {part.name} that the list leaves open"
     return _Found(open_to[0], why, _SURE)
-
-
-def _in_proportion(measure: Measure, blank: Listed, part: Part) -> bool:
-    """Tell whether a size can be the open one: a length is no less than the width, a thickness no more."""
-    others = {
-        e.dimension: plain(e.value, e.unit)
-        for e in part.listed
-        if e.value is not None and not e.feature and not is_angle(e.unit)
-    }
-    said = size_of(measure)
-    if blank.dimension == "length":
-        return said >= max((others[d] for d in ("width", "diameter") if d in others), default=Fraction(0))
-    if blank.dimension == "thickness":
-        return said <= min((others[d] for d in ("width", "length") if d in others), default=said)
-    return True
 
 
 def _slip(scene: Scene, measure: Measure, part: Part, *, outright: bool = False) -> _Found | None:
@@ -373,17 +378,4 @@ def _slip(scene: Scene, measure: Measure, part: Part, *, outright: bool = False)
 
 def _is_elsewhere(scene: Scene, measure: Measure) -> bool:
     """Tell whether a size is a listed one of any part: then it is no slip but that."""
-    return any(_equals(measure, entry) for part in scene.parts.values() for entry in part.listed)
-
-
-def _equals(measure: Measure, entry: Listed) -> bool:
-    return (
-        entry.value is not None
-        and is_angle(entry.unit) == is_angle(measure.unit)
-        and plain(entry.value, entry.unit) == size_of(measure)
-    )
-
-
-def _like(measure: Measure, entry: Listed, within: tuple[Fraction, Fraction]) -> bool:
-    wanted = plain(entry.value, entry.unit) if entry.value is not None else Fraction(0)
-    return bool(wanted) and within[0] <= size_of(measure) / wanted <= within[1]
+    return any(equals(measure, entry) for part in scene.parts.values() for entry in part.listed)
