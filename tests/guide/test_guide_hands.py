@@ -66,3 +66,13 @@ def test_feet_stay_feet() -> None:
     bench.size("six foot", Fraction(6), "Panel", "length")
     bench.measures[0] = replace(bench.measures[0], unit="foot")
     assert bench.steps()[0].text == "Then cut the panel to 6 ft."
+
+
+def test_how_a_piece_is_moved_is_no_work() -> None:
+    bench = Bench((0, "Rail", "Roll it, don't spin it.")).does("roll", "bend").does("spin", "turn")
+    assert bench.told() == []
+
+
+def test_what_the_work_is_done_along_is_not_in_its_name() -> None:
+    bench = Bench((0, "Rail", "Saw round the end.")).does("saw", "cut")
+    assert bench.told() == [("Rail", "saw")]

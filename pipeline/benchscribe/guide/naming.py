@@ -40,5 +40,8 @@ def name_operation(transcript: Transcript, operation: Mention, span: Span, tools
 
 def _feature(transcript: Transcript, operation: Mention, span: Span) -> str:
     after = transcript.text((operation.span[1], min(operation.span[1] + 6, span[1]))).lower()
-    clause = re.split(r"[.;:,]|\b(?:and|with|off|on|at|from|then)\b", after)[0]
+    clause = re.split(
+        r"[.;:,]|\b(?:and|with|off|on|at|from|then|over|round|around|in|into|to|under|past|against|inside|for|till|until|before)\b",
+        after,
+    )[0]
     return next((w for w in re.findall(r"[a-z]+", clause) if w in step_words().features), "")

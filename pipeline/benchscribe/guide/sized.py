@@ -12,6 +12,8 @@ from benchscribe.guide.stock import material_form
 from benchscribe.guide.told import CUT, WORK, Talk, Told
 from benchscribe.records import Measure, Part, PartList
 
+SLENDER = 24
+"""A round part so many times as long as it is thick is no turning."""
 NEAR_S = 20.0
 """A size told so near an operation on the same part belongs to that step."""
 BEFORE_S, AFTER_S = 20.0, 25.0
@@ -230,7 +232,7 @@ def _cut(talk: Talk, part: Part, run: Sequence[tuple[int, Measure]]) -> Told:
         dimensions.add("angle")
     return Told(
         verb="cut",
-        name=sizing_name(dimensions, part.material, round_part="diameter" in listed),
+        name=sizing_name(dimensions, part.material, round_part=_turned(part)),
         part=part.name,
         rank=CUT,
         clock_s=at,
@@ -240,6 +242,18 @@ def _cut(talk: Talk, part: Part, run: Sequence[tuple[int, Measure]]) -> Told:
         at=first.span[0],
         source="size",
     )
+
+
+def _turned(part: Part) -> bool:
+    """Tell whether a round part of wood is turned: a spar or a long dowel does not go between the centres of a lathe."""
+    sizes = {item.dimension: item for item in part.listed if not item.feature}
+    across, along = sizes.get("diameter"), sizes.get("length")
+    if across is None:
+        return False
+    if along is None or not across.value or not along.value:
+        return True
+    same_unit = along.unit == across.unit
+    return not same_unit or along.value / across.value <= SLENDER
 
 
 def _square(part: Part, measure: Measure) -> bool:

@@ -137,11 +137,13 @@ def told_operations(talk: Talk) -> list[Told]:
         if number in talk.skipped or talk.transcript.text(utterance.span).endswith("?"):
             continue
         tools = {m.name.lower() for m in talk.of(number, "tool") if m.used}
+        text = talk.transcript.text(utterance.span).lower()
         for operation in talk.of(number, "operation"):
             verb = operation.name.lower()
             if (
                 not operation.used
                 or verb in words.never
+                or (verb in ("turn", "bend") and words.ways_round.search(text))
                 or only_talk(talk.transcript, utterance.span, operation)
             ):
                 continue

@@ -38,6 +38,7 @@ class _Deferral(Struct, frozen=True):
 
     occasion: re.Pattern[str]
     intent: re.Pattern[str]
+    closing: re.Pattern[str]
     alone: re.Pattern[str]
     points_back: re.Pattern[str]
 
@@ -56,7 +57,11 @@ def _deferral() -> _Deferral:
         return re.compile("|".join(f"(?:{pattern})" for pattern in patterns))
 
     return _Deferral(
-        occasion=read("occasion"), intent=read("intent"), alone=read("alone"), points_back=read("points_back")
+        occasion=read("occasion"),
+        intent=read("intent"),
+        closing=read("closing"),
+        alone=read("alone"),
+        points_back=read("points_back"),
     )
 
 
@@ -90,7 +95,7 @@ def _puts_off(talk: Talk, span: Span, text: str, vocabulary: Vocabulary) -> bool
         return True
     if span[0] < _CLOSING * len(talk.words):
         return False
-    if vocabulary.phrases.closing.search(text):
+    if vocabulary.phrases.closing.search(text) or ways.closing.search(text):
         return True
     return bool(ways.intent.search(text) and ways.occasion.search(text))
 
