@@ -48,6 +48,7 @@ def test_the_whole_way_through_an_episode(page: Any, running: Running) -> None: 
 
     # A size of another form for the declared one; then opened again and undone.
     page.locator("#settled-findings a", has_text="Tray floor").click()
+    expect(page.locator("#ticket-head")).to_have_text("Tray floor, width")
     page.locator("#other summary").click()
     page.locator("#value").fill('15-7/16"')
     expect(page.locator("#value-read")).to_have_text(re.compile(r"reads as 15 7/16 in"))
