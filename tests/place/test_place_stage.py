@@ -12,6 +12,7 @@ from msgspec import structs
 
 from benchscribe.measures.stage import find_measures
 from benchscribe.place import Switches, place
+from benchscribe.place.weights import load_weights
 from benchscribe.records import Candidate, Mentions
 
 TRAY = plan(
@@ -181,3 +182,24 @@ def test_any_talk_keeps_every_measure_in_its_order(sayings: list[str], with_plan
     ]
     assert len(result.in_hand) == len(transcript.utterances)
     assert place(transcript, measures, numbers, mentions, part_list) == result
+
+
+def test_two_equal_sizes_of_a_chain_go_to_two_dimensions_in_the_list_s_order() -> None:
+    batten = plan(part("Batten", 2, thickness="3/4", width="3/4", length="30"))
+    measures = placed("The battens are three quarters by three quarters by thirty.", batten).measures
+    assert [m.dimension for m in measures] == ["thickness", "width", "length"]
+
+
+def test_a_long_list_is_cut_to_the_parts_that_are_spoken_of() -> None:
+    """A thousand rows cost no more than the few that the talk is about, and the part named is found among them."""
+    rows = [part(f"Plate {n}", 1, thickness="1/4", width="2", length=str(100 + n)) for n in range(1000)]
+    long_list = plan(*rows, part("Handle", 2, diameter="7/8", length="5 1/2"))
+    measures = placed("The handles are five and a half long.", long_list).measures
+    assert [(m.part, m.dimension) for m in measures] == [("Handle", "length")]
+
+
+def test_the_weights_are_there_and_within_reason() -> None:
+    """The data file is read whole, and its weights are numbers that can be believed."""
+    weights = load_weights()
+    assert {"agree.rare", "name", "move", "none", "hand"} <= set(weights)
+    assert all(abs(weight) < 20 for weight in weights.values())

@@ -305,17 +305,23 @@ def _segment(
         move["move.short"] = 1.0
     if talk.tokens[start] in _GOES_ON:
         move["move.goes-on"] = 1.0
-    total: dict[int, float] = {}
-    for naming in inside[1]:
-        if not naming.aside:
-            total[naming.at] = total.get(naming.at, 0.0) + naming.confidence
-    if total:
-        move["move.named"] = max(total.values())
+    named = _named(inside[1])
+    if named:
+        move["move.named"] = named
     if not inside[0]:
         move["move.no-size" if inside[1] else "move.nothing"] = 1.0
     if start and _silence(transcript, start) >= _PAUSE_S:
         move["move.pause"] = 1.0
     return Segment(start, end, talk.utterance_of[start], tuple(inside[0]), tuple(inside[1]), move)
+
+
+def _named(namings: list[Naming]) -> float:
+    """Say how surely some part is named outright, whichever of several it is."""
+    total: dict[int, float] = {}
+    for naming in namings:
+        if not naming.aside:
+            total[naming.at] = total.get(naming.at, 0.0) + naming.confidence
+    return max(total.values(), default=0.0)
 
 
 def _silence(transcript: Transcript, index: int) -> float:
