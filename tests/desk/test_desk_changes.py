@@ -5,9 +5,11 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
+from desk_build import make_build
 from desk_client import Client
 
 from benchscribe.decisions import load_decisions
+from benchscribe.desk.app import DeskApp
 from benchscribe.desk.model import Desk, Snapshot
 from benchscribe.episode import make_record
 
@@ -305,3 +307,39 @@ def test_an_answer_shown_at_once_has_the_findings_and_lists_of_the_whole_work(cl
     for name in ("findings", "tools", "materials", "hazards"):
         assert getattr(quick.record, name) == getattr(whole.record, name)
     assert [c.start_s for c in quick.record.chapters] == [c.start_s for c in whole.record.chapters]
+
+
+# --- without sound, without times, without a list ---
+
+
+def test_without_sound_all_works_but_play(tmp_path: Path, desk_cache: Path) -> None:
+    desk = Desk(make_build(tmp_path / "build", sound=False), cache=desk_cache)
+    desk.start()
+    client = Client(DeskApp(desk, port=8042, key="the-key", touched=lambda: None), desk)
+    for path in ("/", "/glance?chapter=2", "/talk", "/lists", "/out"):
+        page = client.get(path)
+        assert page.status_code == 200
+        assert "data-clip" not in page.text
+    client.do("settle", finding=client.finding("slip").id, choice="listed")
+    assert "it should be 16 1/2 in" in client.out("description.txt")
+    assert client.get("/sound/0?from=1&to=2").status_code == 404
+    desk.close()
+
+
+def test_notes_without_times_or_a_list_can_be_settled_too(tmp_path: Path, desk_cache: Path) -> None:
+    episode = tmp_path / "build" / "episodes" / "01"
+    episode.mkdir(parents=True)
+    (tmp_path / "build" / "build.toml").write_text('title = "Notes"\nunits = "inch"\n')
+    (episode / "notes.md").write_text("# Rails\n\nCut the rails at 14 5/8 on the table saw.\n\n# Glue\n\nGlue it up. My uncle owes me money.\n")  # fmt: skip
+    desk = Desk(episode, cache=desk_cache)
+    desk.start()
+    client = Client(DeskApp(desk, port=8042, key="the-key", touched=lambda: None), desk)
+    for path in ("/", "/glance?chapter=2", "/talk?chapter=2", "/lists", "/out?show=guide"):
+        assert client.get(path).status_code == 200, path
+    client.do("off-record", sentence=sentence(desk.now(), "owes me money"))
+    client.do("chapter-title", chapter=1, title="The rails")
+    now = client.settled()
+    assert now.record.chapters[0].title == "The rails"
+    for path in desk.episode.out.iterdir():
+        assert b"uncle" not in path.read_bytes(), path.name
+    desk.close()
