@@ -70,6 +70,7 @@ def is_angle(context: Context, q: Quantity) -> bool:
         return False
     return (
         _complement(context, q)
+        or _right_angle_less(context, q)
         or _said_again(context, q)
         or _bent(context, q)
         or _known_angle(context, q)
@@ -95,6 +96,13 @@ def _complement(context: Context, q: Quantity) -> bool:
     """As in "take that from ninety and it's fifty five": the rest of a right angle, where the angle has been said."""
     taken = context.near(q, _TAKEN, 12, 0) and context.near(q, _RIGHT, 8, 0)
     return taken and context.before(q) in _BEFORE and context.known.get(90 - q.value) == "degree"
+
+
+def _right_angle_less(context: Context, q: Quantity) -> bool:
+    """As in "90 take away that is 82", soon after an angle."""
+    lately = context.last_degree is not None and q.start - context.last_degree < _LATELY
+    less = context.after(q) in _TAKEN and context.after(q, 1) in ("that", "it", "away", "the", "this")
+    return q.value == 90 and lately and less
 
 
 def _said_again(context: Context, q: Quantity) -> bool:

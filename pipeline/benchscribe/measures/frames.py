@@ -27,7 +27,7 @@ _IT_IS: Final = frozenset({"it's", "that's", "is", "are", "they're", "was", "wer
 _MAKER: Final = frozenset({"i", "i've", "we", "we've"})
 _LATELY: Final = 60
 _FROM_WHERE: Final = frozenset({"up", "down", "in", "back", "along", "out", "over"})
-_GIVEN: Final = frozenset({"give", "gave", "given", "gives"})
+_GIVEN: Final = frozenset({"give", "gave", "given", "gives", "giving"})
 _CUT_IT: Final = frozenset({"it", "them", "that", "these", "those", "this"})
 
 
@@ -179,7 +179,7 @@ def _every(context: Context, q: Quantity) -> bool:
 def _given_it(context: Context, q: Quantity) -> bool:
     """As in "it wants six mil, I gave it five"."""
     given = context.before(q) in ("it", "them") and context.before(q, 2) in _GIVEN
-    return given and context.metric and context.support(q) and context.closed(q)
+    return given and context.support(q) and context.closed(q)
 
 
 def _own_choice(context: Context, q: Quantity) -> bool:

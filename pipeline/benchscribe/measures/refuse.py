@@ -90,6 +90,8 @@ def _share(context: Context, q: Quantity, number: Number) -> bool:
     after = context.after(q)
     if _round_or_again(context, q, number):
         return False
+    if after == "past" and not number.bare:
+        return False  # "sticks out 3/4 past the legs", but "half past"
     if after in g.NOT_AFTER_FRACTION or (number.den == 2 and after in g.FRACTION_OF_NOTHING):
         return True
     if after != "of":
