@@ -151,6 +151,7 @@ def spoken_heading(text: str) -> bool:
         0 < len(left) <= 4
         and len(words) <= 5
         and words[0] not in _GOES_WITH
+        and len(words[0]) > 1  # "R for right.": a letter on a piece
         and not _COUNTED.match(words[0])
         and all((w not in stopwords() or w in _SIDES) and not w[0].isdigit() for w in left)
     )
