@@ -4,8 +4,8 @@ PYTHON ?= python3.11
 VENV   := .venv
 BIN    := $(VENV)/bin
 READY  := $(VENV)/.ready
-# What the tests need beyond Python packages, as command:package: a voice, a judge of units, a caption checker, a browser.
-SYSTEM := flite:flite units:units node:nodejs npm:npm chromium:chromium
+# What the tests need beyond Python packages, as command:package: a reader of film, a voice, a judge of units, a caption checker, a browser.
+SYSTEM := ffprobe:ffmpeg flite:flite units:units node:nodejs npm:npm chromium:chromium
 
 .PHONY: setup demo test lint lock system clean help
 
