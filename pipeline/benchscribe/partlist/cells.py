@@ -35,6 +35,7 @@ OTHER_UNIT: Final = re.compile(
     r"\d\s*-?\s*(?:oz|ounces?|ga|gauge|awg|swg|gsm|lbs?|kg|grams?|ml|litres?|liters?|denier|sheets?)\b|#\s*\d+$|\bgauge\b"
 )
 """Weights of leather and cloth, gauges of sheet and wire: kept as text, never taken for inches."""
+_AFTER_GAUGE: Final = re.compile(r"\s*([\d./-]+\s*-?\s*(?:oz|ga|gauge|awg|swg)\b)[^x\d]*x\s*(.+)")
 _SEVERAL: Final = re.compile(r"\d\.\d+\s*/\s*[\d.]|\d\s*/\s*\d*\.\d")
 """Two decimals with a stroke between: the walls of a butted tube, or a choice of two."""
 _EIGHTHS: Final = re.compile(r"(\d{1,3})-(\d{1,2})-([0-7])(?:\s*[+-])?")
@@ -127,6 +128,14 @@ def _sizes(clean: str) -> Cell:
 
 def _beside_gauge(clean: str) -> Cell:
     """Read a gauge or a weight: no size by itself, but the thickness in brackets behind it is one ("18 ga (.048)", "4 oz (1.6 mm)")."""
+    if rest := _AFTER_GAUGE.match(clean):
+        cell = _sizes(rest[2])
+        if cell.state == "value" and not OTHER_UNIT.search(rest[2]):
+            return Cell(
+                "value",
+                cell.pieces,
+                f"{rest[1].strip()} is a gauge or a weight, and no size; the rest was taken",
+            )
     _, inside = _parentheses(clean)
     found = [n for n in numbers(inside) if n.unit != "degree"]
     if len(found) == 1 and not OTHER_UNIT.search(inside):

@@ -33,7 +33,7 @@ _COUNTED: Final = re.compile(
     r"\s*(?:at|@)\s|\s*x\s*m\d|\s*[tv]-?slot|\s*x\s*[\d.]+\s*(?:°|deg)|\s+(?:[a-z]{2,}\s+)?[a-z]{2,}[^s\W\d]s\b"
 )
 """What follows a count or a name: "9 at 8 in crs", "4 x M5", "2040 V-slot", "4 x 90°", "23 sockets"."""
-_LEADS: Final = re.compile(r"\b(thickness|width|length|height|diameter|dia|radius|thk)\s*[:=]?\s*$")
+_LEADS: Final = re.compile(r"\b(thickness|width|length|height|diameter|dia|radius|thk|r)\s*[:=]?\s*$")
 _REACHED: Final = re.compile(r"\bto\s*$")
 """What stands before a size that something is brought to ("taper to 3/4", "skived to 1 mm"): the size left, not of the feature."""
 _CARRIED: Final = frozenset({"depth", "length", "width"})
@@ -88,6 +88,7 @@ def _not_sizes() -> tuple[re.Pattern[str], re.Pattern[str]]:
 def read_note(text: str, *, comma: bool = False) -> NoteReading:
     """Read the sizes in a note. Each clause (between commas, semicolons and full stops) speaks of one feature."""
     clean = without_asides(plain(text, comma=comma))
+    clean = re.sub(r"\br(?=\d{2,}|\.\d)", "r ", clean)  # "R600" is a radius
     found: list[FeatureSize] = []
     unread: list[str] = []
     chains: list[tuple[Number, ...]] = []
@@ -264,7 +265,7 @@ def _label(clause: str, number: Number) -> str:
     if _REACHED.search(before):
         return "thickness" if "skiv" in clause else ""
     lead = _LEADS.search(before)
-    return {"dia": "diameter", "thk": "thickness"}.get(lead[1], lead[1]) if lead else ""
+    return {"dia": "diameter", "thk": "thickness", "r": "radius"}.get(lead[1], lead[1]) if lead else ""
 
 
 def _named(clause: str, number: Number) -> str:

@@ -39,6 +39,7 @@ def sizes_of_row(reading: Reading, row: Row, told: Told, notes: list[CellNote]) 
             notes.append(CellNote(row=row.number, column=heading.text, text=text, note=why))
             continue
         cell = read_cell(_as_sizes(text, told.about, heading.text), comma=reading.comma)
+        note = _with_open_end(note, heading, text)
         if cell.state in ("blank", "to-come"):
             missing.append((heading, text))
         quiet = told.hardware and cell.state != "value"
@@ -63,6 +64,14 @@ def sizes_of_row(reading: Reading, row: Row, told: Told, notes: list[CellNote]) 
     if not told.hardware:
         listed += from_material(reading, row, told, listed, notes)
     return listed + _missing(reading, missing, listed, told, note)
+
+
+def _with_open_end(note: NoteReading, heading: Heading, text: str) -> NoteReading:
+    """Read a chain that ends in an x ("3/8 round bar x") as one whose length is to suit."""
+    open_end = heading.role == "size" and re.search(r"\d.*\bx\s*$", plain(text))
+    return (
+        structs.replace(note, open=(*note.open, "length")) if open_end and "length" not in note.open else note
+    )
 
 
 def _no_angle(cell: Cell, text: str) -> bool:
