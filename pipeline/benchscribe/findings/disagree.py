@@ -135,6 +135,9 @@ def _disagreement(scene: Scene, group: list[Measure]) -> Finding | None:
     listed = scene.listed(measure)
     if listed is None or listed.value is None or _read_otherwise(measure, listed):
         return None
+    wanted = plain(listed.value, listed.unit)
+    if not wanted or not 1 / _ABSURD <= size_of(measure) / wanted <= _ABSURD:
+        return None
     if all(
         _quotes_the_plan(scene, m) or scene.of_another_build(m) or _of_another_dimension(scene, m)
         for m in group
@@ -193,9 +196,6 @@ def _on_the_way(scene: Scene, group: list[Measure], listed: Listed, declared: li
 def _declared_sure(scene: Scene, group: list[Measure], listed: Listed, declared: list[Declared]) -> float:
     """Give how sure a declared difference is; nothing where it is far off, not surely placed, and not declared outright."""
     wanted = plain(listed.value, listed.unit) if listed.value is not None else Fraction(0)
-    apart = size_of(group[0]) / wanted if wanted else Fraction(0)
-    if not 1 / _ABSURD <= apart <= _ABSURD:
-        return 0.0
     far = abs(size_of(group[0]) - wanted) > _FAR * wanted
     told = max(max(d.of("plan-wrong"), d.of("changed")) for d in declared)
     held = any(scene.held(m) >= _SURELY_HELD for m in group)

@@ -105,7 +105,7 @@ def _cut_through(scene: Scene, measure: Measure) -> Finding | None:
     said = size(spoken(measure))
     text = f"A cut {said} deep goes through {part.name}, which is {{}} thick."
     why = _too_much(size_of(measure), thick, text)
-    if not why or size_of(measure) > _NO_SLIP * _plain(thick):
+    if not why or not _plain(thick) < size_of(measure) <= _NO_SLIP * _plain(thick):
         return None
     return scene.finding(
         "impossible", measure, why=why, confidence=_SURE_THROUGH, part=part.name, dimension="depth"

@@ -75,7 +75,12 @@ def _claim(scene: Scene, group: list[Measure]) -> float:
 def _supplied(scene: Scene, measure: Measure) -> bool:
     if measure.verdict != "not-listed" or measure.taken_back or not measure.part:
         return False
-    if _is_a_number(scene, measure) or _of_the_section(scene, measure) or scene.is_a_difference(measure):
+    if (
+        measure.span in scene.operands
+        or _is_a_number(scene, measure)
+        or _of_the_section(scene, measure)
+        or scene.is_a_difference(measure)
+    ):
         return False
     listed = scene.listed(measure)
     if measure.role in LIVE and listed is not None and listed.value is None:
