@@ -87,6 +87,7 @@ def hear_recording(
         known, unknown = _parts(piece, sources)
         words.extend(word for stretch in known for word in stretch.words)
         for part in unknown:
+            done(part.start_s, False)
             cleaned = move(
                 clean(_heard(_samples(piece, part), listener, _from(part.start_s, done))), part.start_s
             )
