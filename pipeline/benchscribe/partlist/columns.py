@@ -175,7 +175,9 @@ def _settle(headings: tuple[Heading, ...], rows: tuple[Row, ...]) -> tuple[Headi
     """Settle headings that mean different things by what stands below and beside them."""
     sample = rows[:_SAMPLE]
     out = [
-        structs.replace(h, role="notes") if h.role == "count" and _no_numbers(sample, i) else h
+        structs.replace(h, role="length" if _measured(sample, i) else "notes")
+        if h.role == "count" and _no_numbers(sample, i)
+        else h
         for i, h in enumerate(headings)
     ]
     axes = [re.sub(r"\W*\(.*", "", plain(h.text)) for h in out]
@@ -201,6 +203,8 @@ def _settled(heading: Heading, i: int, roles: frozenset[str], sample: tuple[Row,
     if role == "number":
         counted = "count" in roles or (running(sample, i) and "ref" not in roles)
         return "ref" if counted or not small(sample, i) else "count"
+    if role == "count" and "off" not in plain(heading.text) and _measured(sample, i):
+        return "length"  # "Cut" over 24 1/8
     if role == "moulding" and wordy(sample, i) <= _MOSTLY / 2:
         return "width"
     if role == "material" and heading.unit and _numeric(sample, i):
@@ -210,6 +214,12 @@ def _settled(heading: Heading, i: int, roles: frozenset[str], sample: tuple[Row,
         if profile or role == "moulding" or (role == "sheet" and _stock(sample, i)):
             return "material"
     return "notes" if role == "moulding" else role
+
+
+def _measured(rows: tuple[Row, ...], index: int) -> bool:
+    """Tell whether a column of counts holds sizes: half of its cells are fractions or decimals."""
+    cells = [plain(c) for c in column(rows, index)]
+    return 2 * sum(bool(re.match(r"\d*\s*\d+/\d|\d*\.\d*[1-9]|\d+\.\d{2}", c)) for c in cells) > len(cells)
 
 
 def _numeric(rows: tuple[Row, ...], index: int) -> bool:

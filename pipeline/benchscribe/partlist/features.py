@@ -159,6 +159,8 @@ def _feature(clause: str) -> str:
     ]
     names = [by_word[m[1]] for m in heads]
     strong = [n for n in names if n != "roundover"]
+    if not strong and re.search(r"\d\s*x\s*ø", clause):
+        return "hole"  # "4 x Ø4.2 corners"
     return (strong or names or [""])[0]
 
 
@@ -215,7 +217,9 @@ def _no_size(clause: str, number: Number, feature: str) -> bool:
         feature in ("hole", "slot") and re.match(r"^\s*(?:hole|slot)\b", after) and number.value > 4
     ):
         return True
-    return feature == "hole" and bool(re.match(r"\s*x\s*[\dø.]", after))  # "4 x 5 dia"
+    return bool(
+        re.match(r"\s*x\s*ø", after) or (feature == "hole" and re.match(r"\s*x\s*[\dø.]", after))
+    )  # "4 x 5 dia"
 
 
 def _own(clause: str, number: Number) -> list[FeatureSize]:

@@ -131,7 +131,7 @@ def _take_unit(clean: str) -> tuple[str, str | None]:
     for pattern in (
         r"[(\[]\s*(?:all\s+)?(?:in\s+)?([a-z.\"]+)\s*[)\]]",
         r"\bin\s+(inches|mm|millimet(?:re|er)s|cm|feet|ft|thou)\b",
-        r"[/,;:\s_-]\s*(inches|inch|ins|in|mm|cm|ft|thou)\.?$",
+        r"[/,;:\s_-]\s*(inches|inch|ins|in|mm|cm|m|metres|meters|ft|feet|thou)\.?$",
         r"\s*(\")\s*$",
     ):
         match = re.search(pattern, clean)
