@@ -17,6 +17,7 @@ _TOP, _BOTTOM = 44, 86
 _INCH_STEPS: Final = tuple(Fraction(n) for n in "1/64 1/32 1/16 1/8 1/4 1/2 1 2 4 6 12 24".split())
 _MM_STEPS: Final = tuple(Fraction(n) for n in "0.1 0.5 1 2 5 10 20 50 100 200 500 1000".split())
 _MOST_TICKS: Final = 44
+_MOST_FIGURES: Final = 7
 
 
 def ruler(said: Said | None, listed: Said | None, word: str = "listed") -> str:
@@ -33,16 +34,18 @@ def ruler(said: Said | None, listed: Said | None, word: str = "listed") -> str:
     begin, end = max(low - room, Fraction(0)), high + room
     steps = _MM_STEPS if metric else _INCH_STEPS
     step = next((s for s in steps if (end - begin) / s <= _MOST_TICKS), steps[-1])
+    # Every so many ticks one has its figure, as on a rule; halfway between two stands a longer tick.
+    figured = next((s for s in steps if (end - begin) / s <= _MOST_FIGURES and s % step == 0), steps[-1])
     scale = (_WIDE - 2 * _EDGE) / float(end - begin)
     body = [f'<rect class="rule" x="8" y="{_TOP}" width="{_WIDE - 16}" height="{_BOTTOM - _TOP}" rx="3"/>']
     tick = Fraction(math.ceil(begin / step)) * step
     while tick <= end:
         x = _EDGE + float(tick - begin) * scale
-        high_ = _height(tick, step, metric=metric)
-        body.append(f'<path class="tick" d="M{x:.1f} {_TOP}v{high_}"/>')
-        if high_ >= 22:
+        tall = 24 if tick % figured == 0 else 16 if tick % (figured / 2) == 0 else 9
+        body.append(f'<path class="tick" d="M{x:.1f} {_TOP}v{tall}"/>')
+        if tall == 24:
             body.append(
-                f'<text class="figure" x="{x:.1f}" y="{_BOTTOM - 6}" text-anchor="middle">{_figure(tick)}</text>'
+                f'<text class="figure" x="{x:.1f}" y="{_BOTTOM - 5}" text-anchor="middle">{_figure(tick)}</text>'
             )
         tick += step
     for value, one, kind in ((a, said, "said"), (b, listed, "listed")):
@@ -63,14 +66,11 @@ def ruler(said: Said | None, listed: Said | None, word: str = "listed") -> str:
     )
 
 
-def _height(tick: Fraction, step: Fraction, *, metric: bool) -> int:
-    """Give the length of a tick as rules have them: the longer, the rounder the value."""
-    whole = Fraction(10) * step if metric else max(Fraction(1), step * 4)
-    for part, height in ((whole, 24), (whole / 2, 16)):
-        if tick % part == 0:
-            return height
-    return 12 if not metric and tick % (whole / 4) == 0 else 8
-
-
 def _figure(value: Fraction) -> str:
-    return str(value) if value.denominator == 1 else f"{float(value):g}"
+    """Write a figure as it stands on a rule: 1 1/2, 37, 12.5."""
+    whole, part = divmod(value, 1)
+    if not part:
+        return str(whole)
+    if part.denominator & (part.denominator - 1):
+        return f"{float(value):g}"
+    return f"{whole} {part}" if whole else str(part)
