@@ -264,7 +264,7 @@ def work_out(
     mentions = with_marked(mentions, transcript, warning=job.markers.warning, next_time=job.markers.next_time)
     if transcript.clock == "takes":
         tries = find_tries(takes or transcript)
-        mentions = structs.replace(mentions, mistakes=with_tries(mentions.mistakes, tries))
+        mentions = with_tries(mentions, tries)
     placed = place(transcript, measures, trade_numbers, mentions, part_list)
     found = find_findings(
         transcript, placed.measures, mentions, part_list, placed.in_hand, markers=structs.asdict(job.markers)

@@ -243,7 +243,12 @@ def test_nothing_of_a_superseded_try_is_found_wherever_it_was_said_again(episode
     ]
     assert [f for f in record.findings if f.part == "Shelf"] == []
     assert not [step for step in record.steps if "33 in" in step.text or "21 1/2" in step.text]
-    assert [m.why for m in record.mistakes] == ["said again in take-2.vtt at 0:02", "said again at 0:32"]
+    assert [m.why for m in record.mistakes] == [
+        "said again in take-2.vtt at 0:02",
+        "said again at 0:32",
+        "announces what is said again",
+    ]
+    assert "pickup" not in (episode / "out" / "show-notes.md").read_text().lower()
 
 
 def test_a_cut_of_other_takes_is_the_episode_by_itself(episode: Path) -> None:

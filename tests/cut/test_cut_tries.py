@@ -8,7 +8,7 @@ import pytest
 from msgspec import structs
 
 from benchscribe.cut import find_tries, with_tries
-from benchscribe.records import Mistake, SourceFile, Transcript, Utterance, Word
+from benchscribe.records import Mention, Mentions, Mistake, SourceFile, Transcript, Utterance, Word
 
 
 def said(text: str) -> Transcript:
@@ -110,7 +110,7 @@ def test_a_first_try_has_its_times_and_says_where_it_was_said_again() -> None:
 def test_a_mistake_inside_a_first_try_is_not_told_twice() -> None:
     tries = (Mistake(span=(10, 40), why="said again"),)
     mistakes = (Mistake(span=(0, 5), why="split"), Mistake(span=(12, 20), why="slipped"))
-    assert [m.span for m in with_tries(mistakes, tries)] == [(0, 5), (10, 40)]
+    assert [m.span for m in with_tries(Mentions(mistakes=mistakes), tries).mistakes] == [(0, 5), (10, 40)]
 
 
 def test_a_clap_and_the_same_words_again_are_a_second_try() -> None:
@@ -146,15 +146,20 @@ def test_a_pick_up_in_a_later_take_replaces_the_passage_that_it_repeats(phrase: 
     talk = takes(
         f"Morning all, back at the boat. {GLUE} That is it for today, see you.", f"Hello. {phrase} {PICKUP}"
     )
-    (found,) = find_tries(talk)
+    found, slate = find_tries(talk)
     assert found.text == GLUE
+    assert (slate.text, slate.why) == (phrase, "announces what is said again")
+    named = tuple(
+        Mention(kind="hardware", name="pickup", words="x", span=(n, n + 1)) for n in (3, slate.span[0])
+    )
+    assert with_tries(Mentions(mentions=named), (found, slate)).mentions == named[:1]
     assert found.why == f"said again in take-2.wav at 0:{(1 + len(phrase.split())) // 2:02}"
 
 
 def test_a_pick_up_at_the_end_of_the_same_take_replaces_the_passage() -> None:
     between = " ".join(f"plank number {n} goes on with a dab of bedding and four rivets." for n in range(40))
-    (found,) = find_tries(said(f"{GLUE} {between} Pick-up for the glue-up. {PICKUP}"))
-    assert found.text == GLUE
+    found, slate = find_tries(said(f"{GLUE} {between} Pick-up for the glue-up. {PICKUP}"))
+    assert (found.text, slate.text) == (GLUE, "Pick-up for the glue-up.")
 
 
 def test_a_later_take_that_says_it_all_again_needs_no_word_about_it() -> None:

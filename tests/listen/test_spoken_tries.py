@@ -55,7 +55,8 @@ def test_a_clap_in_one_take_and_a_pick_up_in_the_next_supersede_what_was_said(tm
     ]
     heard = listen(paths, clock="takes", options=ListenOptions(), cache_dir=tmp_path / "cache")
     assert len(heard.claps) == 1
-    one, two = find_tries(heard)
+    one, two, slate = find_tries(heard)
+    assert "pick" in slate.text.lower()
     assert "three eighths" in one.text.replace("3 eighths", "three eighths").replace("3/8", "three eighths")
     assert one.text.rstrip(".").endswith("of those")
     assert two.text.lower().startswith("spread the glue")

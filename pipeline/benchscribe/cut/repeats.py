@@ -29,7 +29,7 @@ _TORSO: Final = 0.4
 
 def repeated_passages(
     transcript: Transcript, announced: Sequence[Span], pickups: Sequence[Span]
-) -> list[tuple[Span, int]]:
+) -> list[tuple[Span, int | None]]:
     """Find passages that are said again in a later take, or behind words that announce a pick-up.
 
     Args:
@@ -38,10 +38,11 @@ def repeated_passages(
         pickups: Those of them that announce a pick-up for an earlier passage.
 
     Returns:
-        The words that are replaced, and the word with which they are said again.
+        The words that are replaced, and the word with which they are said again; also the words that announced it, with None.
     """
-    out: list[tuple[Span, int]] = []
+    out: list[tuple[Span, int | None]] = []
     for begin, end, said in _later(transcript, announced, pickups):
+        words_for_it = _before(transcript, announced, begin) if said else None
         going_on = begin if said else begin - _BEFORE - 1
         for earlier, (first, last), share in _agreeing(transcript, begin, end):
             expected = first - going_on <= _BEFORE
@@ -49,6 +50,9 @@ def repeated_passages(
             if share * (last - first) >= least and share >= enough:
                 out.append((_whole_sentences(transcript, earlier), first))
                 going_on = last if expected else going_on
+                if expected and words_for_it is not None:
+                    out.append((words_for_it, None))
+                    words_for_it = None
     return out
 
 
@@ -79,6 +83,12 @@ def _later(
             at, said = max(at, behind), True
         if at < last and (said or begin_s > starts[0]):
             yield at, last, said
+
+
+def _before(transcript: Transcript, announced: Sequence[Span], begin: int) -> Span | None:
+    """Give the words that end at a word and announce what follows it; none where it was a clap."""
+    ends = [whole for span in announced if (whole := _announcement(transcript, span))[1] == begin]
+    return max(ends, key=lambda whole: whole[1] - whole[0]) if any(b > a for a, b in ends) else None
 
 
 def _announcement(transcript: Transcript, span: Span) -> Span:

@@ -10,10 +10,12 @@ from functools import cache
 from pathlib import Path
 from typing import Final
 
+from msgspec import structs
+
 from benchscribe.cut.align import extension
 from benchscribe.cut.repeats import repeated_passages
 from benchscribe.cut.words import alike, plain_words
-from benchscribe.records import Mistake, Span, Transcript, stamp
+from benchscribe.records import Mentions, Mistake, Span, Transcript, stamp
 
 _BACK: Final = 220
 """Words before the phrase among which the first try is looked for: a minute and a half of talk."""
@@ -23,6 +25,7 @@ _WAITS: Final = 6
 _FILLERS: Final = frozenset(
     "again ok okay right so sorry no and um uh er hang on once more now one well yes please hm".split()
 )
+_SLATE: Final = "announces what is said again"
 _SLIP_S: Final = 0.3
 """Words may be dated so much too early."""
 _LEAST: Final = 5.0
@@ -54,8 +57,15 @@ def find_tries(transcript: Transcript) -> tuple[Mistake, ...]:
         first = _first_try(keys, begin, end, takes[bisect_right(takes, begin) - 1])
         if first is not None:
             found.append(((first, end), end))
-    found += repeated_passages(transcript, announced, pickups)
-    return tuple(_superseded(transcript, span, again) for span, again in _merged(found))
+    repeated = repeated_passages(transcript, announced, pickups)
+    found += [(span, again) for span, again in repeated if again is not None]
+    left_out = [_superseded(transcript, span, again) for span, again in _merged(found)]
+    left_out += [
+        structs.replace(_superseded(transcript, span, span[1]), why=_SLATE)
+        for span, again in repeated
+        if again is None and not any(m.span[0] < span[1] and span[0] < m.span[1] for m in left_out)
+    ]
+    return tuple(sorted(left_out, key=lambda mistake: mistake.span))
 
 
 def _merged(found: Sequence[tuple[Span, int]]) -> list[tuple[Span, int]]:
@@ -70,12 +80,19 @@ def _merged(found: Sequence[tuple[Span, int]]) -> list[tuple[Span, int]]:
     return out
 
 
-def with_tries(mistakes: Sequence[Mistake], tries: Sequence[Mistake]) -> tuple[Mistake, ...]:
-    """Put first tries among the mistakes, those that lie in one left out."""
-    inside = [
-        m for m in mistakes if not any(t.span[0] <= m.span[0] and m.span[1] <= t.span[1] for t in tries)
-    ]
-    return tuple(sorted((*inside, *tries), key=lambda m: m.span))
+def with_tries(mentions: Mentions, tries: Sequence[Mistake]) -> Mentions:
+    """Put first tries among the mistakes, those that lie in one left out; what a slate names is not spoken of."""
+    mistakes = [m for m in mentions.mistakes if not any(_holds(t.span, m.span) for t in tries)]
+    slates = [t.span for t in tries if t.why == _SLATE]
+    return structs.replace(
+        mentions,
+        mistakes=tuple(sorted((*mistakes, *tries), key=lambda m: m.span)),
+        mentions=tuple(m for m in mentions.mentions if not any(_holds(s, m.span) for s in slates)),
+    )
+
+
+def _holds(outer: Span, inner: Span) -> bool:
+    return outer[0] <= inner[0] and inner[1] <= outer[1]
 
 
 def _announced(keys: Sequence[str], *kinds: str) -> list[Span]:
