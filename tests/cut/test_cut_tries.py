@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from itertools import pairwise
+from pathlib import Path
 
 import pytest
 from msgspec import structs
 
 from benchscribe.cut import find_tries, with_tries
+from benchscribe.listen import read_captions
 from benchscribe.records import Mention, Mentions, Mistake, SourceFile, Transcript, Utterance, Word
 
 
@@ -181,3 +183,22 @@ def test_a_later_take_that_says_it_all_again_needs_no_word_about_it() -> None:
 )
 def test_what_only_sounds_like_an_earlier_take_replaces_nothing(texts: tuple[str, ...]) -> None:
     assert find_tries(takes(*texts)) == ()
+
+
+EPISODES = Path(__file__).parents[1] / "episodes"
+NAMES = "leather-satchel bent-sledge supply-case segment-lamp potting-bench tool-tray indicator-stand concrete-bench duffel-bag rug-loom"
+TALKS = [EPISODES / name for name in NAMES.split()] + sorted(
+    p.parent for p in (Path(__file__).parents[1] / "talks").glob("*/transcript.vtt")
+)
+
+
+@pytest.mark.parametrize("folder", TALKS, ids=lambda path: path.name)
+def test_in_whole_talks_without_a_second_try_none_is_found(folder: Path) -> None:
+    """Work that is done again, for each leg, seam or joint, is told in the same turns of phrase; laid out as four takes it stays."""
+    talk = read_captions(folder / "transcript.vtt")
+    quarter = (talk.words[-1].end_s or 0.0) / 4
+    files = tuple(
+        SourceFile(name=f"take-{n}.vtt", offset_s=n * quarter, duration_s=quarter, kind="captions")
+        for n in range(4)
+    )
+    assert find_tries(structs.replace(talk, files=files, clock="takes")) == ()
