@@ -195,9 +195,7 @@ def hear(job: Job, *, progress: Callable[[Progress], None] | None = None) -> Hea
         read_part_list(job.part_list, units=job.units, other_names=job.other_names) if job.part_list else None
     )
     sources, notes = _sources(job)
-    takes = listen(
-        sources, clock=job.clock, options=_options(job, part_list), cache_dir=job.cache, progress=progress
-    )
+    takes = _heard(sources, job, part_list, progress)
     takes = structs.replace(takes, gaps=(*takes.gaps, *notes))
     takes = strike_stretches(takes, [(d.file, d.from_s, d.to_s) for d in job.discarded])
     if job.cut is None:
@@ -206,6 +204,34 @@ def hear(job: Job, *, progress: Callable[[Progress], None] | None = None) -> Hea
     cut = listen((job.cut,), clock="cut", options=options, cache_dir=job.cache, progress=progress)
     same = () if job.edit_list is not None else same_sound(job.cut, sources, job.cache)
     return Heard(takes=takes, cut=cut, same=same, part_list=part_list)
+
+
+def _heard(
+    sources: tuple[Path, ...],
+    job: Job,
+    part_list: PartList | None,
+    progress: Callable[[Progress], None] | None,
+) -> Transcript:
+    """Listen, or read; an hour of captions is cut into sentences once, and kept."""
+
+    def now() -> Transcript:
+        return listen(
+            sources, clock=job.clock, options=_options(job, part_list), cache_dir=job.cache, progress=progress
+        )
+
+    if any(path.suffix.lower() in MEDIA for path in sources):
+        return now()  # what is heard has its own journal
+    try:
+        texts = tuple((path.name, path.read_bytes()) for path in sources)
+    except OSError:
+        return now()  # which says what is wrong
+    kept = Kept(job.cache)
+    key = kept.key("talk", texts, job.clock)
+    talk = kept.find(key, Transcript)
+    if talk is None:
+        talk = now()
+        kept.keep(key, talk)
+    return talk
 
 
 def edit(heard: Heard, decisions: Decisions, job: Job) -> Edited:
@@ -240,7 +266,7 @@ def understanding_of(edited: Edited, job: Job) -> Understanding:
     kept = Kept(job.cache)
     about = (job.units, structs.asdict(job.vocabulary), structs.asdict(job.markers))
     key = kept.key(edited.talk, edited.takes, edited.part_list, about)
-    found = kept.find(key)
+    found = kept.find(key, Understanding)
     if found is None:
         found = work_out(edited.talk, edited.part_list, job, takes=edited.takes)
         kept.keep(key, found)

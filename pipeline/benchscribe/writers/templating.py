@@ -43,7 +43,7 @@ def render(name: str, context: Struct, template_dir: Path | None = None) -> str:
         WriteError: The template has a fault, or uses a name that there is not.
     """
     folders = [template_dir, HOME] if template_dir is not None else [HOME]
-    environment = _environment(name[name.index(".") :], tuple(folders))
+    environment = _environment(name[name.index(".") :], tuple(folders), _signs(template_dir))
     values = {field: getattr(context, field) for field in context.__struct_fields__}
     names = ", ".join(values)
     try:
@@ -72,12 +72,24 @@ def tidy(text: str) -> bytes:
 
 
 @lru_cache(maxsize=8)
-def _environment(ending: str, folders: tuple[Path, ...]) -> Environment:
+def _environment(
+    ending: str, folders: tuple[Path, ...], signs: tuple[tuple[str, int, int], ...]
+) -> Environment:
     """Keep the environment, and in it the templates as compiled: notes that must be trimmed are filled many times over.
 
-    A template that is edited meanwhile is read again.
+    A build's own template that is new, edited or gone makes it another (`signs`).
     """
+    del signs
     return make_environment(f"any{ending}", list(folders))
+
+
+def _signs(folder: Path | None) -> tuple[tuple[str, int, int], ...]:
+    """Give what tells that a build's own templates have changed."""
+    try:
+        found = [] if folder is None else [(path.name, path.stat()) for path in folder.iterdir()]
+    except OSError:
+        return ()
+    return tuple(sorted((name, stat.st_mtime_ns, stat.st_size) for name, stat in found))
 
 
 def make_environment(name: str, folders: list[Path]) -> Environment:
