@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
 _ONE_LAG_S: Final = 0.03
 _GAP_S: Final = 0.5
-"""Seconds of other sound (a knock, a sting of music) over which a stretch goes on."""
+"""Seconds of other sound (a knock, a chord of music) over which a stretch goes on."""
 
 
 def refine(found: CutMap, cut: Transcript, takes: Transcript, same: Sequence[Same]) -> CutMap:
