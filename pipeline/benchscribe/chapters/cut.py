@@ -27,23 +27,23 @@ FEWEST = 3
 class Weights(Struct, frozen=True):
     """How much each kind of evidence counts. Tuned on the episodes named in `tests/episodes/TUNE.txt` and the development ones."""
 
-    turn: float = 1.6
+    turn: float = 1.4
     goes_on: float = -0.2
     pause: float = 1.2
     heading: float = 1.55
     new_part: float = 1.3
-    same_part: float = -0.4
+    same_part: float = -0.48
     fresh_part: float = 0.25
     new_words: float = 0.35
     dip: float = 1.05
     rounded_off: float = 0.3
-    stage: float = 1.0
-    closing: float = 1.5
-    gone_wrong: float = -1.25
-    cohesion: float = 1.45
-    one_part: float = 0.1
+    stage: float = 0.88
+    closing: float = 1.42
+    gone_wrong: float = -1.22
+    cohesion: float = 1.2
+    one_part: float = 0.25
     length: float = 0.8
-    price: float = 2.15
+    price: float = 1.9
 
 
 WEIGHTS = Weights()
