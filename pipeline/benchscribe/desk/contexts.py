@@ -25,8 +25,6 @@ class Frame(Struct, frozen=True, kw_only=True):
     """Of the decisions; goes back with every change."""
     number: int
     """Of the snapshot; the page asks whether there is a later one."""
-    catching_up: bool
-    """The guide and chapters are being made anew."""
     files: str
     """Whether the files are written, and when."""
     undo: str
@@ -39,8 +37,6 @@ class Frame(Struct, frozen=True, kw_only=True):
     """Why decisions.toml cannot be read."""
     problem: str = ""
     """What was wrong with the last answer."""
-    news: str = ""
-    """What was done."""
 
 
 class Line(Struct, frozen=True, kw_only=True):

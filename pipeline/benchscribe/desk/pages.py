@@ -10,7 +10,7 @@ from msgspec import Struct
 from benchscribe.writers.templating import HOME, make_environment
 
 FOLDER: Final = HOME / "desk"
-FINISHED: Final = frozenset({"picture", "ruler", "guide"})
+FINISHED: Final = frozenset({"picture", "ruler", "guide", "notes"})
 """Fields that are markup already: drawn or rendered by this program out of escaped text."""
 
 

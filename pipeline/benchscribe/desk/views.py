@@ -64,7 +64,7 @@ class Room:
         return clip_of(start_s, end_s, now.record.transcript, self.sounds)
 
 
-def frame(room: Room, now: Snapshot, page: str, *, problem: str = "", news: str = "") -> Frame:
+def frame(room: Room, now: Snapshot, page: str, *, problem: str = "") -> Frame:
     """Gather what stands on every page."""
     found = numbered(now.record)
     waiting = sum(f.status == "open" for f in found)
@@ -81,14 +81,12 @@ def frame(room: Room, now: Snapshot, page: str, *, problem: str = "", news: str 
         total=len(found),
         version=now.digest,
         number=now.number,
-        catching_up=now.catching_up,
         files=f"the files cannot be written: {trouble}" if trouble else files,
         undo=room.desk.last_deed(),
         can_hear=any(s.path for s in room.sounds),
         draft=DRAFT if now.record.draft else "",
         trouble=now.trouble,
         problem=problem,
-        news=news,
     )
 
 
