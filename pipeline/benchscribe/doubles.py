@@ -13,7 +13,7 @@ from benchscribe.records import Gap
 
 if TYPE_CHECKING:
     from benchscribe.cut.recorders import Double
-    from benchscribe.sound import Same
+    from benchscribe.sound import Bands, Same
 
 
 def one_of_each(sources: Sequence[Path], cache_dir: Path) -> tuple[tuple[Path, ...], tuple[Gap, ...]]:
@@ -49,13 +49,16 @@ def _note(double: Double, recordings: Sequence[Path]) -> Gap:
     )
 
 
-def same_sound(cut: Path, sources: Sequence[Path], cache_dir: Path) -> tuple[Same, ...]:
+def same_sound(
+    cut: Path, sources: Sequence[Path], cache_dir: Path, *, left_out: Sequence[Path] = ()
+) -> tuple[Same, ...]:
     """Find the stretches of a published cut that are the same sound as a take.
 
     Args:
         cut: The cut.
         sources: The takes, in the order in which they are laid end to end.
         cache_dir: Where the sound of each recording is kept.
+        left_out: Recordings of the same minutes as a take; the editor may have used the sound of one of these.
 
     Returns:
         Stretches, numbered by their place in `sources`; none where the cut or all the takes are captions or notes.
@@ -69,5 +72,22 @@ def same_sound(cut: Path, sources: Sequence[Path], cache_dir: Path) -> tuple[Sam
     from benchscribe.listen.sounds import sound_of
     from benchscribe.sound import find_same
 
-    found = find_same(sound_of(cut, cache_dir), [sound_of(sources[n], cache_dir) for n in recordings])
-    return tuple(structs.replace(same, other=recordings[same.other]) for same in found)
+    sound = sound_of(cut, cache_dir)
+    takes = [sound_of(sources[n], cache_dir) for n in recordings]
+    others = [sound_of(path, cache_dir) for path in left_out]
+    stand_ins = _stand_ins(takes, others) if others else {}
+    found = []
+    for same in find_same(sound, [*takes, *others]):
+        kept, lag_s = stand_ins.get(same.other, (same.other, 0.0))
+        at_s = same.at_s + lag_s
+        if kept < len(takes) and at_s >= 0:
+            found.append(structs.replace(same, other=recordings[kept], at_s=round(at_s, 4)))
+    return tuple(found)
+
+
+def _stand_ins(takes: Sequence[Bands], others: Sequence[Bands]) -> dict[int, tuple[int, float]]:
+    """Give for each recording that was left out, numbered on from the takes, its take, and where it begins in that."""
+    from benchscribe.cut.recorders import find_doubles, loudness
+
+    curves = [loudness(sound) for sound in (*takes, *others)]
+    return {double.dropped: (double.kept, double.lag_s) for double in find_doubles(curves)}

@@ -202,7 +202,16 @@ def hear(job: Job, *, progress: Callable[[Progress], None] | None = None) -> Hea
         return Heard(takes=takes, part_list=part_list)
     options = _options(job, part_list)
     cut = listen((job.cut,), clock="cut", options=options, cache_dir=job.cache, progress=progress)
-    same = () if job.edit_list is not None else same_sound(job.cut, sources, job.cache)
+    same = (
+        ()
+        if job.edit_list is not None
+        else same_sound(
+            job.cut,
+            sources,
+            job.cache,
+            left_out=[p for p in job.sources if p not in sources and p.suffix.lower() in MEDIA],
+        )
+    )
     return Heard(takes=takes, cut=cut, same=same, part_list=part_list)
 
 

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from benchscribe.cut.recorders import FRAMES_PER_S, find_doubles, loudness
-from benchscribe.doubles import one_of_each
+from benchscribe.doubles import one_of_each, same_sound
 from benchscribe.errors import MediaError
 from benchscribe.listen.decode import Decoder
 from benchscribe.sound import bands_of
@@ -177,3 +177,19 @@ def test_a_recording_that_cannot_be_decoded_says_so(tmp_path: Path) -> None:
     bad.write_bytes(b"this is no recording at all")
     with pytest.raises(MediaError, match=r"b\.wav"):
         one_of_each((good, bad), tmp_path / "cache")
+
+
+def test_a_cut_with_the_other_recorders_sound_is_found_in_the_take_that_is_used(tmp_path: Path) -> None:
+    first = talk(60, 62)
+    camera = write_wav(tmp_path / "camera.wav", second_mic(first, 1.5, 0.3))
+    recorder = write_wav(tmp_path / "recorder.wav", first)
+    (kept,), _ = one_of_each((camera, recorder), tmp_path / "cache")
+    assert kept == recorder
+    heard = second_mic(first, 1.5, 0.3)
+    cut = write_wav(
+        tmp_path / "cut.wav", np.concatenate((heard[5 * RATE : 20 * RATE], heard[30 * RATE : 50 * RATE]))
+    )
+    assert same_sound(cut, (recorder,), tmp_path / "cache") == ()
+    found = same_sound(cut, (recorder,), tmp_path / "cache", left_out=(camera,))
+    assert [s.other for s in found] == [0, 0]
+    assert [s.at_s - s.from_s for s in found] == pytest.approx([6.5, 16.5], abs=0.03)
