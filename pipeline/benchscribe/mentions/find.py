@@ -16,7 +16,7 @@ from benchscribe.mentions.promises import find_promises
 from benchscribe.mentions.repairs import find_repairs
 from benchscribe.mentions.stuff import ROLES, weigh_stuff
 from benchscribe.mentions.talk import Talk, hear, plain_words
-from benchscribe.mentions.things import find_things, long_names
+from benchscribe.mentions.things import find_things, long_names, named_things
 from benchscribe.mentions.vocabulary import Vocabulary
 from benchscribe.records import Measure, Mention, Mentions, PartList, Promise, Transcript
 
@@ -49,7 +49,8 @@ def find_mentions(
     repairs = find_repairs(transcript, words, part_list, measures, vocabulary)
     talk = hear(transcript, words, repairs)
     vocabulary = with_plan_words(vocabulary, part_list)
-    parts = find_parts(talk, transcript, part_list, vocabulary, long_names(talk, vocabulary))
+    known = named_things(talk, vocabulary)
+    parts = find_parts(talk, transcript, part_list, vocabulary, long_names(known))
     bought = {p.name for p in part_list.parts if p.hardware} if part_list else set()
     named = frozenset(
         i
@@ -57,7 +58,7 @@ def find_mentions(
         if m.confidence >= _NAMED and m.name not in bought and not _is_bought(m)
         for i in range(*m.span)
     )
-    things = find_things(talk, transcript, named, vocabulary)
+    things = find_things(talk, transcript, known, named, vocabulary)
     whole = {m.span for m in parts if m.confidence >= _NAMED}
     things = [m for m in things if m.span not in whole or not _is_the_part(m)]
     taken = named | {i for m in things for i in range(*m.span)}

@@ -45,7 +45,10 @@ def find_hazards(
     texts = [talk.marked(span) for span in talk.spans]
     warnings = [i for i, text in enumerate(texts) if vocabulary.phrases.warning.search(text)]
     every_word = {singular(w) for w in talk.words} | set(talk.words)
-    called = [_call(rule, used, texts, warnings, talk, vocabulary) for rule in vocabulary.hazards]
+    usual = {m.name: vocabulary.usual(m.name) for m in used}
+    said = "\n".join(texts)
+    rules = [structs.replace(r, phrases=tuple(p for p in r.phrases if p in said)) for r in vocabulary.hazards]
+    called = [_call(rule, _triggers(rule, used, usual), texts, warnings, talk) for rule in rules]
     best = _one_for_each_warning(
         transcript, texts, [c for c in called if c and (not c.rule.needs or c.rule.needs & every_word)]
     )
@@ -79,16 +82,15 @@ class _Call(Struct, frozen=True):
 
 def _call(
     rule: HazardRule,
-    used: list[Mention],
+    by: list[Mention],
     texts: list[str],
     warnings: list[int],
     talk: Talk,
-    vocabulary: Vocabulary,
 ) -> _Call | None:
-    by = _triggers(rule, used, vocabulary)
-    phrased = {i for i, text in enumerate(texts) if any(p in text for p in rule.phrases)}
+    phrased = {i for p in rule.phrases for i, text in enumerate(texts) if p in text}
     places = sorted({talk.utterance_of[m.span[0]] for m in by} | phrased)
-    said = [w for w in warnings if any(abs(w - p) <= _reach(rule, texts[w]) for p in places)]
+    reach = {w: _reach(rule, texts[w]) for w in warnings} if places else {}
+    said = [w for w, far in reach.items() if far >= 0 and any(abs(w - p) <= far for p in places)]
     if not places or not (rule.grave or said or phrased):
         return None
     return _Call(rule, tuple(places), tuple(said), tuple(by), tuple(sorted(phrased)))
@@ -128,14 +130,14 @@ def _same(transcript: Transcript, one: int, other: int) -> bool:
     return one == other or (abs(one - other) <= _SAME and breath)
 
 
-def _triggers(rule: HazardRule, used: list[Mention], vocabulary: Vocabulary) -> list[Mention]:
+def _triggers(rule: HazardRule, used: list[Mention], usual: dict[str, str]) -> list[Mention]:
     """Give the mentions that call for a hazard."""
     return [
         m
         for m in used
-        if (m.kind == "tool" and vocabulary.usual(m.name) in rule.tools)
+        if (m.kind == "tool" and usual[m.name] in rule.tools)
         or (m.kind == "operation" and m.name in rule.operations)
-        or (m.kind in ("material", "finish", "hardware") and vocabulary.usual(m.name) in rule.materials)
+        or (m.kind in ("material", "finish", "hardware") and usual[m.name] in rule.materials)
     ]
 
 

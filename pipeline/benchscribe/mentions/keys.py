@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from functools import lru_cache
 from typing import Final
 
@@ -77,6 +78,19 @@ def key(words: list[str] | tuple[str, ...]) -> str:
 def singular_key(words: list[str] | tuple[str, ...]) -> str:
     """Join words into one key, the last of them in the singular."""
     return "".join(letters(w) for w in words[:-1]) + singular(letters(words[-1]))
+
+
+def beginnings(names: Iterable[str]) -> frozenset[str]:
+    """Give how the keys of names begin, so that most words of a talk are passed over at one look: up to `BEGINNING` letters of each.
+
+    >>> sorted(beginnings(["bandsaw"]))
+    ['b', 'ba', 'ban', 'band']
+    """
+    return frozenset(name[:n] for name in names for n in range(1, BEGINNING + 1))
+
+
+BEGINNING: Final = 4
+"""Letters by which names are told that a word may begin."""
 
 
 @lru_cache(maxsize=16384)

@@ -6,7 +6,7 @@ from typing import Final
 
 from msgspec import structs
 
-from benchscribe.mentions.keys import key, letters
+from benchscribe.mentions.keys import beginnings, key, letters
 from benchscribe.mentions.talk import Talk
 from benchscribe.mentions.vocabulary import Vocabulary
 from benchscribe.mentions.weigh import only_talked_about
@@ -39,16 +39,13 @@ def find_operations(
     """
     out: list[Mention] = []
     at, size = 0, len(talk.words)
+    starts = beginnings(vocabulary.verbs)
     while at < size:
         hit = None
-        for width in range(min(_WIDEST, size - at), 0, -1):
-            if (
-                at in taken
-                or any(talk.stops[i] == 2 for i in range(at, at + width - 1))
-                or not talk.words[at]
-            ):
-                continue
-            verb = vocabulary.verbs.get(key(talk.words[at : at + width]))
+        runs = talk.runs(at, _WIDEST, starts) if talk.words[at] and at not in taken else []
+        for width in range(len(runs), 0, -1):
+            before, last = runs[width - 1]
+            verb = vocabulary.verbs.get(before + last)
             if verb and (width > 1 or _is_verb(talk, at, vocabulary)):
                 hit = (verb, width)
                 break

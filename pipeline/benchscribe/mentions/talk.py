@@ -8,7 +8,7 @@ from typing import Final
 
 from msgspec import Struct
 
-from benchscribe.mentions.keys import bare
+from benchscribe.mentions.keys import BEGINNING, bare, letters
 from benchscribe.mentions.language import tag_sentences
 from benchscribe.records import Repair, Span, Transcript
 
@@ -40,8 +40,30 @@ class Talk(Struct, frozen=True):
     """Index of the utterance that each word is in."""
     spans: tuple[Span, ...]
     """The utterances."""
+    plain: tuple[str, ...]
+    """The words as they are compared (`keys.letters`)."""
     bare: bool = False
     """It came almost without marks: sentences have no ends to go by."""
+
+    def runs(self, at: int, widest: int, starts: frozenset[str]) -> list[tuple[str, str]]:
+        """Give the words from one on as far as a name can go: within the sentence, and while it begins as some name does.
+
+        Args:
+            at: The first word.
+            widest: Words in the longest name.
+            starts: How names begin (`keys.beginnings`).
+
+        Returns:
+            For one word, two and so on: all words but the last, joined, and the last.
+        """
+        found: list[tuple[str, str]] = []
+        joined = ""
+        for i in range(at, min(at + widest, len(self.plain))):
+            found.append((joined, self.plain[i]))
+            joined += self.plain[i]
+            if self.stops[i] == 2 or joined[:BEGINNING] not in starts:
+                break
+        return found
 
     def text(self, span: Span) -> str:
         """Give plain words with single spaces; sentence ends and commas are left out."""
@@ -116,7 +138,8 @@ def hear(transcript: Transcript, words: tuple[str, ...], repairs: tuple[Repair, 
             tags[i] = found[at]
             at += 1 + len(_MARKS[stops[i]])
     unmarked = stops.count(2) * _MARKED < len(stops)
-    return Talk(tuple(mended), tuple(tags), stops, tuple(owner), spans, unmarked)
+    plain = tuple(map(letters, mended))
+    return Talk(tuple(mended), tuple(tags), stops, tuple(owner), spans, plain, unmarked)
 
 
 def _stop(text: str, after: str) -> int:

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Final
 
-from benchscribe.mentions.keys import key, letters, singular, singular_key
+from benchscribe.mentions.keys import beginnings, key, letters, singular, singular_key
 from benchscribe.mentions.talk import Talk
 from benchscribe.mentions.vocabulary import Term, Vocabulary
 from benchscribe.mentions.weigh import Found, weigh
@@ -36,24 +36,29 @@ _CUES_SAME: Final = 6
 
 
 def find_things(
-    talk: Talk, transcript: Transcript, taken: frozenset[int], vocabulary: Vocabulary
+    talk: Talk,
+    transcript: Transcript,
+    named: Sequence[Found],
+    taken: frozenset[int],
+    vocabulary: Vocabulary,
 ) -> list[Mention]:
     """Find tools, materials, hardware and finishes.
 
     Args:
         talk: The plain, repaired words.
         transcript: Where the times and the words as said are.
+        named: What is named (`named_things`).
         taken: Words that belong to the name of a part; a tool there is no tool ("clamp bar"), a material is ("cork foot").
         vocabulary: The words of the trade.
     """
-    found = _joined(talk, list(_known(talk, vocabulary)))
+    found = _joined(talk, named)
     found = [f for f in found if f.term.kind == "material" or not taken & set(range(*f.span))]
     have = frozenset(i for f in found for i in range(*f.span)) | taken
     found += _unknown_tools(talk, have, vocabulary)
     return weigh(talk, transcript, sorted(found, key=lambda f: f.span), vocabulary)
 
 
-def _joined(talk: Talk, found: list[Found]) -> list[Found]:
+def _joined(talk: Talk, found: Sequence[Found]) -> list[Found]:
     """Join what a fixing is made of to its name ("brass", "screws" -> "brass screws")."""
     out: list[Found] = []
     for this in found:
@@ -72,20 +77,31 @@ def _joined(talk: Talk, found: list[Found]) -> list[Found]:
     return out
 
 
-def long_names(talk: Talk, vocabulary: Vocabulary) -> frozenset[int]:
+def long_names(named: Sequence[Found]) -> frozenset[int]:
     """Give the words that stand in names of two words or more ("push block")."""
-    return frozenset(i for f in _known(talk, vocabulary) if f.span[1] - f.span[0] > 1 for i in range(*f.span))
+    return frozenset(i for f in named if f.span[1] - f.span[0] > 1 for i in range(*f.span))
+
+
+def named_things(talk: Talk, vocabulary: Vocabulary) -> tuple[Found, ...]:
+    """Find the names of the vocabulary in the talk, in order.
+
+    Args:
+        talk: The plain, repaired words.
+        vocabulary: The words of the trade.
+    """
+    return tuple(_known(talk, vocabulary))
 
 
 def _known(talk: Talk, vocabulary: Vocabulary) -> Iterator[Found]:
     """Find names of the vocabulary, longest first; a name does not run over the end of a sentence."""
     at, size = 0, len(talk.words)
     every_word = frozenset(talk.words)
+    starts = beginnings(vocabulary.terms)
     trades = {cues for ways in vocabulary.meanings.values() for cues, _ in ways}
     most = max((len(cues & every_word) for cues in trades), default=0)
     floor = most * _SHARE if size > _LONG else 0.0  # a short talk has few words of any trade
     while at < size:
-        hit = _longest(talk, at, vocabulary) if talk.words[at] else None
+        hit = _longest(talk, at, vocabulary, starts) if talk.words[at] else None
         if hit is None:
             at += 1
             continue
@@ -153,13 +169,15 @@ def _near(talk: Talk, span: Span, vocabulary: Vocabulary) -> bool:
     return not near or bool(near & {*talk.words[start : span[0]], *talk.words[span[1] : end]})
 
 
-def _longest(talk: Talk, at: int, vocabulary: Vocabulary) -> tuple[Term, int] | None:
-    for width in range(min(_WIDEST, len(talk.words) - at), 0, -1):
+def _longest(talk: Talk, at: int, vocabulary: Vocabulary, starts: frozenset[str]) -> tuple[Term, int] | None:
+    runs = talk.runs(at, _WIDEST, starts)
+    for width in range(len(runs), 0, -1):
+        before, last = runs[width - 1]
+        joined = before + last
+        term = vocabulary.terms.get(joined) or vocabulary.terms.get(before + singular(last))
         group = talk.words[at : at + width]
-        if not group[-1] or any(talk.stops[i] == 2 for i in range(at, at + width - 1)):
+        if not group[-1]:
             continue
-        joined = key(group)
-        term = vocabulary.terms.get(joined) or vocabulary.terms.get(singular_key(group))
         if term is None or (width > 1 and len(joined) < 4) or (width == 1 and len(joined) < 2):
             continue
         if width == 2 and group[1] in ("up", "off", "down", "out") and _before_verb(talk, at):
