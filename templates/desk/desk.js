@@ -159,16 +159,19 @@
   }
   async function again(address, quiet = false) {
     const answer = await fetch(address);
-    show(await answer.text(), { quiet, ok: answer.ok });
+    const html = await answer.text();
+    // Somebody may have begun to type, or given an answer, while this was on its way.
+    if (!quiet || !(busy || typing())) show(html, { quiet, ok: answer.ok });
   }
 
   // --- what was changed elsewhere, and what has been worked out since ---
-  const typing = () => {
+  function typing() {
+    const form = $("#word-form");
     const at = document.activeElement;
-    if (!$("#word-form") || $("#word-form").hidden === false) { if ($("#word-form")) return true; }
-    return Boolean(at && /^(INPUT|TEXTAREA|SELECT)$/.test(at.tagName) && at.id !== "paste-text" && at.type !== "radio" && at.type !== "checkbox") ||
-      $$("#work input:not([type]), #work textarea:not([readonly])").some((f) => f.value !== f.defaultValue) || $$("#work input[type=checkbox]:checked").length > 0;
-  };
+    const field = at && /^(INPUT|TEXTAREA|SELECT)$/.test(at.tagName) && at.id !== "paste-text" && at.type !== "radio" && at.type !== "checkbox";
+    const begun = $$("#work input:not([type]), #work textarea:not([readonly])").some((f) => f.value !== f.defaultValue);
+    return Boolean((form && !form.hidden) || field || begun || $$("#work input[type=checkbox]:checked").length);
+  }
   async function look() {
     let wait = 2500;
     try {
