@@ -252,13 +252,18 @@
     }, 120);
   }
 
+  function measure(field) {
+    const count = document.getElementById(field.id.replace("title-", "count-"));
+    if (!count) return;
+    const long = [...field.value].length;
+    count.textContent = `${long} of ${field.dataset.limit}`;
+    count.classList.toggle("over", long > Number(field.dataset.limit));
+  }
+
   document.addEventListener("input", (event) => {
     const field = event.target;
     if (field.dataset.read !== undefined) read(field);
-    if (field.dataset.limit) {
-      const count = document.getElementById(field.id.replace("title-", "count-"));
-      if (count) { count.textContent = `${[...field.value].length} of ${field.dataset.limit}`; count.classList.toggle("over", [...field.value].length > Number(field.dataset.limit)); }
-    }
+    if (field.dataset.limit) measure(field);
   });
   document.addEventListener("click", (event) => {
     const at = event.target;
@@ -323,8 +328,8 @@
   function ready() {
     roving();
     $$("nav [aria-current]").forEach((a) => { const strip = a.closest("nav, ol"); if (strip && strip.scrollWidth > strip.clientWidth) strip.scrollLeft = a.offsetLeft - strip.clientWidth / 3; });
-    const value = $("#value");
-    if (value && value.value) read(value);
+    $$("[data-limit]").forEach(measure);
+    $$("[data-read]").forEach((field) => { if (field.value && field.offsetParent) read(field); });
   }
   ready();
   setTimeout(look, 400);
