@@ -13,6 +13,7 @@ from msgspec import Meta, Struct, field
 from benchscribe.discard import Discarded, stretches_discarded, without_discarded
 from benchscribe.errors import BuildError
 from benchscribe.settings import read_settings
+from benchscribe.whole import put_whole
 
 MEDIA: Final = frozenset(
     {
@@ -325,22 +326,11 @@ def start_build(folder: Path, files: Mapping[str, str]) -> tuple[Path, ...]:
     try:
         for name, text in files.items():
             path = folder / name
-            path.parent.mkdir(parents=True, exist_ok=True)
             if not path.exists():
-                write_whole(path, text.encode())
+                put_whole(path, text.encode())
                 written.append(path)
     except OSError as error:
         raise BuildError(
             f"cannot write here ({error.strerror})", where=str(error.filename or folder)
         ) from error
     return tuple(written)
-
-
-def write_whole(path: Path, data: bytes) -> None:
-    """Write a file so that it is whole or not there: first beside it, then moved into place."""
-    beside = path.with_name(f".{path.name}.{os.getpid()}.part")
-    try:
-        beside.write_bytes(data)
-        beside.replace(path)
-    finally:
-        beside.unlink(missing_ok=True)

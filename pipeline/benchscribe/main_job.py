@@ -21,7 +21,6 @@ from benchscribe.build import (
     list_episodes,
     load_build,
     load_episode,
-    write_whole,
 )
 from benchscribe.changes import with_version
 from benchscribe.cut import marker_files
@@ -35,6 +34,7 @@ from benchscribe.show import Listening, note_line, summary
 from benchscribe.stills import take_stills, with_stills
 from benchscribe.writers import EMBEDDED, WRITERS, write_outputs
 from benchscribe.writers.embed import Embedded, embed_beside
+from benchscribe.writers.files import write_whole
 
 _PICTURED = "guide"
 """The output that shows a picture of each step."""

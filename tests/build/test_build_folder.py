@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from benchscribe.build import find_build, list_episodes, load_build, load_episode, start_build, write_whole
+from benchscribe.build import find_build, list_episodes, load_build, load_episode, start_build
 from benchscribe.errors import BuildError
 
 if TYPE_CHECKING:
@@ -153,20 +153,6 @@ def test_starting_a_build_keeps_files_that_are_there(tmp_path: Path) -> None:
     written = start_build(tmp_path, {"build.toml": "", "parts.csv": "theirs"})
     assert [p.name for p in written] == ["build.toml"]
     assert (tmp_path / "parts.csv").read_text() == "mine"
-
-
-def test_a_file_is_written_whole_or_not_at_all(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    target = tmp_path / "x.txt"
-    write_whole(target, b"old")
-
-    def fails(*_: object) -> None:
-        raise OSError(28, "No space left on device")
-
-    monkeypatch.setattr("pathlib.Path.replace", fails)
-    with pytest.raises(OSError, match="No space"):
-        write_whole(target, b"new")
-    assert target.read_bytes() == b"old"
-    assert [p.name for p in tmp_path.iterdir()] == ["x.txt"]
 
 
 def test_a_link_that_leads_to_nothing_is_no_take_less(tmp_path: Path) -> None:

@@ -6,7 +6,6 @@ import contextlib
 import hashlib
 import os
 import re
-import tempfile
 import tomllib
 from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
@@ -16,6 +15,7 @@ from benchscribe.decisions.findings import fit
 from benchscribe.decisions.tables import ANSWERS, Change, Decision, load_decisions, read_decisions
 from benchscribe.errors import BuildError
 from benchscribe.records import Finding
+from benchscribe.whole import put_whole
 
 if TYPE_CHECKING:
     from tomlkit import TOMLDocument
@@ -250,14 +250,6 @@ def alone(folder: Path) -> Iterator[None]:
 def write_whole(path: Path, text: str) -> None:
     """Write the file so that it is whole or as it was."""
     try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        handle, name = tempfile.mkstemp(prefix=f".{path.name}-", dir=path.parent)
-        try:
-            with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as stream:
-                stream.write(text)
-            Path(name).replace(path)
-        except BaseException:
-            Path(name).unlink(missing_ok=True)
-            raise
+        put_whole(path, text.encode(), wait=True)
     except OSError as error:
         raise BuildError(f"cannot be written: {error.strerror}", where=str(path)) from error

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import contextlib
 import hashlib
-import os
 import threading
 from collections.abc import Sequence
 from pathlib import Path
@@ -12,6 +11,7 @@ from typing import Final
 
 from benchscribe.errors import BenchscribeError
 from benchscribe.listen.decode import RATE, Decoder
+from benchscribe.whole import put_whole
 
 STEP_S: Final = 0.5
 """Seconds that one value stands for."""
@@ -80,12 +80,6 @@ class Peaks:
         with contextlib.suppress(OSError):
             return kept.read_bytes()
         levels = loudness(path)
-        beside = self._folder / f".{key}.{os.getpid()}.part"
         with contextlib.suppress(OSError):
-            self._folder.mkdir(parents=True, exist_ok=True)
-            try:
-                beside.write_bytes(levels)
-                beside.replace(kept)
-            finally:
-                beside.unlink(missing_ok=True)
+            put_whole(kept, levels)
         return levels

@@ -15,10 +15,7 @@ recording is not listened to again.
 
 from __future__ import annotations
 
-import contextlib
 import hashlib
-import os
-import tempfile
 from pathlib import Path
 from typing import Final, TypeVar
 
@@ -31,6 +28,7 @@ from benchscribe.listen.media import MediaInfo
 from benchscribe.listen.options import ListenOptions
 from benchscribe.listen.phrases import Heard
 from benchscribe.records import Gap, Word
+from benchscribe.whole import put_whole
 
 VERSION: Final = 1
 """Goes up when a change to the code makes what was kept before wrong."""
@@ -143,20 +141,8 @@ def _read(path: Path, kind: type[S]) -> S | None:
 
 
 def _write(path: Path, record: Struct) -> None:
-    """Write a file whole: to a temporary name beside it, then under its own name."""
     try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        handle, name = tempfile.mkstemp(prefix=".part-", dir=path.parent)
-        try:
-            with os.fdopen(handle, "wb") as file:
-                file.write(msgspec.json.encode(record))
-                file.flush()
-                os.fsync(file.fileno())
-            Path(name).replace(path)
-        except BaseException:
-            with contextlib.suppress(OSError):
-                Path(name).unlink()
-            raise
+        put_whole(path, msgspec.json.encode(record), wait=True)
     except OSError as error:
         raise WriteError(
             f"what was heard cannot be kept ({(error.strerror or str(error)).lower()})",

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-import os
+import contextlib
+import io
 from pathlib import Path
 from typing import Any
 
@@ -11,6 +12,7 @@ import numpy as np
 from benchscribe.listen.decode import RATE, Decoder
 from benchscribe.listen.journal import file_digest
 from benchscribe.sound import Bands, bands_of
+from benchscribe.whole import put_whole
 
 
 def sound_of(path: Path, cache_dir: Path) -> Bands:
@@ -38,15 +40,10 @@ def known_sound(digest: str, cache_dir: Path) -> Bands | None:
 
 def keep_sound(digest: str, cache_dir: Path, sound: Bands) -> None:
     """Keep it whole or not at all; a cache that cannot be written costs only time."""
-    place = _place(digest, cache_dir)
-    beside = place.with_name(f".{place.name}.{os.getpid()}.part")
-    try:
-        place.parent.mkdir(parents=True, exist_ok=True)
-        with beside.open("wb") as file:
-            np.save(file, sound, allow_pickle=False)
-        beside.replace(place)
-    except OSError:
-        beside.unlink(missing_ok=True)
+    data = io.BytesIO()
+    np.save(data, sound, allow_pickle=False)
+    with contextlib.suppress(OSError):
+        put_whole(_place(digest, cache_dir), data.getvalue())
 
 
 def _place(digest: str, cache_dir: Path) -> Path:

@@ -1,27 +1,21 @@
-"""Files that are whole or not there."""
+"""Outputs, each whole or not there; one that cannot be written is told."""
 
 from __future__ import annotations
 
-import os
 from pathlib import Path
 
 from benchscribe.errors import WriteError
+from benchscribe.whole import put_whole
 
 
 def write_whole(path: Path, data: bytes) -> None:
-    """Write a file beside its place and move it there in one go; nothing half-written is left behind.
+    """Write a file in one go; nothing half-written is left behind.
 
     Raises:
         WriteError: The folder cannot be written to, or the disk is full.
     """
-    beside = path.with_name(f".{path.name}.{os.getpid()}.part")
     try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        try:
-            beside.write_bytes(data)
-            beside.replace(path)
-        finally:
-            beside.unlink(missing_ok=True)
+        put_whole(path, data)
     except OSError as error:
         raise WriteError(
             f"cannot be written ({error.strerror or error})",
