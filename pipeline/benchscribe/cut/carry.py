@@ -223,7 +223,7 @@ def _taken_out(
         )
         for before, after in zip(record.findings, findings, strict=True)
         if before.start_s is not None and after.start_s is None
-        if before.status in _PUBLISHED or (before.status == "open" and before.kind in DECLARED_KINDS)
+        if before.status in _PUBLISHED or (before.status == "open" and _was_declared(before))
     ]
     out += [
         NotInCut(kind="caution", text=before.words or before.name, file=before.file, at_s=before.at_s)
@@ -236,6 +236,11 @@ def _taken_out(
         if item.start_s is not None and keep.spoken(item).start_s is None
     ]
     return tuple(out)
+
+
+def _was_declared(finding: Finding) -> bool:
+    """Tell whether the maker said a correction in so many words, though its part is not sure enough to send it out unasked."""
+    return finding.kind in DECLARED_KINDS and any(text.startswith("declared:") for text in finding.evidence)
 
 
 def _doubled(record: EpisodeRecord) -> tuple[Gap, ...]:

@@ -7,6 +7,7 @@ from typing import Final
 
 from msgspec import structs
 
+from benchscribe.findings.elsewhere import corrected_at_once, of_something_else
 from benchscribe.findings.reasons import with_right
 from benchscribe.findings.scene import LIVE, Scene, equal_sizes, merged, sureness
 from benchscribe.findings.wording import beside, dimension_words, listed_as, size, spoken
@@ -139,7 +140,11 @@ def _disagreement(scene: Scene, group: list[Measure]) -> Finding | None:
     if not wanted or not 1 / _ABSURD <= size_of(measure) / wanted <= _ABSURD:
         return None
     if all(
-        _quotes_the_plan(scene, m) or scene.of_another_build(m) or _of_another_dimension(scene, m)
+        _quotes_the_plan(scene, m)
+        or scene.of_another_build(m)
+        or _of_another_dimension(scene, m)
+        or of_something_else(scene, m)
+        or corrected_at_once(scene, m)
         for m in group
     ):
         return None

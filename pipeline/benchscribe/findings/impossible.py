@@ -23,7 +23,7 @@ _TALKED_OF = 45
 """Words in which the hole or joint was named that a depth is of."""
 _SURE_THROUGH = 0.55
 _NO_SLIP = 2
-"""A depth of more than so many times the thickness is not into it: it is of something else, or along the piece."""
+"""A hole more than so many times as deep or as wide as its piece is not in it: it is in something else, or along the piece."""
 _NO_DEPTH = frozenset({"mistake", "taken-back", "quoted-plan", "rough", "stock", "check", "comparison"})
 _GO = frozenset(
     "go goes going went drill drills drilled bore bored sink sinks sunk cut cuts plunge plunged take mill milled".split()
@@ -204,7 +204,7 @@ def _too_wide(scene: Scene, measure: Measure, part: Part, sizes: dict[Dimension,
     how = "across."
     if "thickness" in sizes and _in_the_edge(scene, measure):
         across, how = sizes["thickness"], "thick at its edge."
-    if across is None or not near & _features()[behind]:
+    if across is None or not near & _features()[behind] or size_of(measure) > _NO_SLIP * _plain(across):
         return ""
     said = size(spoken(measure))
     text = f"A hole of {said} is wider than {part.name}, which is {{}} {how}"

@@ -60,6 +60,13 @@ _THIS_ONE: Final = frozenset("mine ours mine's this these here now but".split())
 """Words that come back from another build to this one."""
 _IN_ONE_GO: Final = 9
 """Words between two sizes of a part that one declaration is of."""
+_MINE: Final = frozenset({"mine", "mine's", "ours"})
+_MINE_BEFORE: Final = 10
+_MINE_BEHIND: Final = 3
+"""Words in which "mine" is of a size: "mine came out at 40", "twelve mil on mine"; further off it is of another thing."""
+_FOUND: Final = frozenset({"find", "see", "spot", "something", "anything", "there's"})
+_IF: Final = 10
+"""Words in which an "if you find something" makes a fault only a possible one."""
 _RIVALS: Final = 60
 _SENTENCE_COUNTS: Final = 12
 _BEFORE_IT: Final = 8
@@ -223,6 +230,8 @@ class Scene:
         if name not in _OF_ONE:
             return True
         talk, here = self.talk, measure.span[0]
+        if not self._is_meant(name, words, measure):
+            return False
         if talk.punctuated and abs(talk.sentence_of[words[0]] - talk.sentence_of[here]) > _SENTENCES:
             return False
         rivals = [m for m in self._doubtful if abs(m.span[0] - words[0]) <= _RIVALS]
@@ -234,6 +243,20 @@ class Scene:
         together = measure.chain is not None and measure.chain == nearest.chain
         near = together or abs(here - nearest.span[0]) <= _IN_ONE_GO
         return near and measure.part == nearest.part and talk.same_sentence(here, nearest.span[0])
+
+    def _is_meant(self, name: str, words: Span, measure: Measure) -> bool:
+        """Tell whether a declaration is one: "mine" stands with its size, and "if you find something wrong" declares nothing."""
+        talk, tokens = self.talk, self.talk.tokens
+        if name == "changed" and tokens[words[0]] in _MINE:
+            before, behind = measure.span[0] - words[1], words[0] - measure.span[1]
+            near = before <= _MINE_BEFORE if before >= 0 else behind <= _MINE_BEHIND
+            return near and talk.same_sentence(words[0], measure.span[0])
+        if name == "plan-wrong":
+            lead = [
+                tokens[i] for i in range(max(0, words[0] - _IF), words[1]) if talk.same_sentence(i, words[0])
+            ]
+            return not ("if" in lead and _FOUND & set(lead[lead.index("if") :]))
+        return True
 
     def _apart(self, words: Span, span: Span) -> int:
         """Give how far a size stands from a declaration: sentences count most, and a size behind it is nearer than one before it."""

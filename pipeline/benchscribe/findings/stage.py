@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from typing import Final
 
 from benchscribe.findings.contradictions import contradictions
 from benchscribe.findings.counts import counts
@@ -17,7 +18,6 @@ from benchscribe.findings.second import second_look
 from benchscribe.findings.supplied import supplies
 from benchscribe.findings.wording import in_order
 from benchscribe.records import (
-    DECLARED_KINDS,
     FINDING_KINDS,
     Finding,
     InHand,
@@ -26,6 +26,8 @@ from benchscribe.records import (
     PartList,
     Transcript,
 )
+
+_DIFFER: Final = frozenset({"plan-wrong", "changed", "slip"})
 
 
 def find_findings(
@@ -66,18 +68,24 @@ def find_findings(
 
 
 def _one_each(found: list[Finding]) -> list[Finding]:
-    """Keep one finding for each measure: the first kind in the order of kinds wins, and a right sum gives way to any other."""
+    """Keep one finding for each measure: the first kind in the order of kinds wins."""
     best: dict[tuple[int, int], Finding] = {}
     for finding in found:
         old = best.get(finding.span)
-        if old is None or _rank(finding) < _rank(old):
+        if old is None or _gives_way(old, finding):
             best[finding.span] = finding
     return list(best.values())
 
 
-def _rank(finding: Finding) -> tuple[int, int]:
-    """Give way: a right sum to what was declared, and what only differs to a right sum that explains it."""
-    told = finding.kind in DECLARED_KINDS and any(text.startswith("declared:") for text in finding.evidence)
-    return (1 if finding.right is True else 0 if told or finding.kind != "slip" else 2), FINDING_KINDS.index(
-        finding.kind
-    )
+def _gives_way(old: Finding, new: Finding) -> bool:
+    """Tell which of two findings about one size goes: a right sum gives way to what was declared, what only differs to a right sum."""
+    if (old.right is True) != (new.right is True):
+        other = new if old.right is True else old
+        explained = other.kind in _DIFFER and not any(e.startswith("declared:") for e in other.evidence)
+        return explained == (new.right is True)
+    return _rank(new) < _rank(old)
+
+
+def _rank(finding: Finding) -> tuple[bool, int]:
+    """Order by kind, with a bare difference behind all that explains it."""
+    return finding.kind == "slip", FINDING_KINDS.index(finding.kind)

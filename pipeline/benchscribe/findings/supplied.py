@@ -6,6 +6,7 @@ from typing import Final
 
 from msgspec import structs
 
+from benchscribe.findings.elsewhere import corrected_at_once
 from benchscribe.findings.scene import LIVE, Scene, equal_sizes, merged
 from benchscribe.findings.wording import dimension_words, size, spoken
 from benchscribe.records import Finding, Measure
@@ -80,6 +81,7 @@ def _supplied(scene: Scene, measure: Measure) -> bool:
         or _is_a_number(scene, measure)
         or _of_the_section(scene, measure)
         or scene.is_a_difference(measure)
+        or corrected_at_once(scene, measure)
     ):
         return False
     listed = scene.listed(measure)

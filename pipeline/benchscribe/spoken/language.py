@@ -30,6 +30,8 @@ _SIGN_STEP: Final = 16
 """Words that stand for a sentence where talk has no full stops."""
 _CHOICE_FADES: Final = (1.0, 0.95, 0.75, 0.5, 0.3)
 """What a maker's choice counts by the sentences from it: it mostly stands with the size; what is wrong with a plan is told at length."""
+_CHOICE_BEHIND: Final = 0.7
+"""What is left of a choice that is told in a sentence behind its size: by then it may be of something else."""
 _SIGNS: Final = 2.6
 """Most that weak signs come to."""
 
@@ -133,7 +135,9 @@ class Language:
             )
             weight = cue.weight * (1 - _FADE * max(0, apart) / reach)
             if cue.name == "changed":
-                weight *= _CHOICE_FADES[min(self._apart(hit, span), len(_CHOICE_FADES) - 1)]
+                sentences = self._apart(hit, span)
+                weight *= _CHOICE_FADES[min(sentences, len(_CHOICE_FADES) - 1)]
+                weight *= _CHOICE_BEHIND if sentences and hit.start >= span[1] else 1.0
             if weight > max(heard.get(cue.name, [0.0])):
                 because[cue.name] = " ".join(self.talk.tokens[hit.start : hit.end])
             # Two weak signs make a strong one; more of them add nothing.
