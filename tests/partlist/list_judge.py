@@ -77,7 +77,9 @@ def judge(case: dict[str, Any], folder: Path) -> list[Fact]:
 def _facts(case: dict[str, Any], found: PartList) -> Iterator[tuple[str, str]]:
     noted = {n.row for n in found.not_understood}
     whole_columns = {n.column for n in found.not_understood if n.row <= _first_row(found)}
-    yield f"units {found.units}", "right" if found.units == case["units"] else "silent"
+    asked = any(n.note.startswith("no unit is written") for n in found.not_understood)
+    wrong = "named" if asked else "silent"
+    yield f"units {found.units}", "right" if found.units == case["units"] else wrong
     wanted = [line.partition(": ")[::2] for line in case["sizes"]]
     if len(wanted) == len(case["sizes"]) and any(": " in w[1] for w in wanted):
         wanted = [line.rpartition(": ")[::2] for line in case["sizes"]]

@@ -373,7 +373,7 @@ def test_a_quotation_mark_left_open_loses_no_row(tmp_path: Path) -> None:
 def test_what_is_no_size_is_named(tmp_path: Path, size: str) -> None:
     path = tmp_path / "parts.csv"
     path.write_text(f"Part,Qty,T,W,L\nLeg,4,40,40,{size}\n")
-    found = read_part_list(path)
+    found = read_part_list(path, units="mm")
     assert [(n.row, n.column) for n in found.not_understood] == [(2, "L")]
     assert "length" not in {s.dimension for s in found.parts[0].listed if s.value is not None}
 
@@ -401,7 +401,7 @@ def test_a_size_that_became_a_date_is_named(tmp_path: Path) -> None:
         archive.writestr("mimetype", "application/vnd.oasis.opendocument.spreadsheet")
         archive.writestr("content.xml", dated)
         archive.writestr("META-INF/manifest.xml", manifest)
-    found = read_part_list(path)
+    found = read_part_list(path, units="mm")
     assert [(n.row, n.column) for n in found.not_understood] == [(2, "L")]
     assert "date" in found.not_understood[0].note
 

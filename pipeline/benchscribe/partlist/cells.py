@@ -15,7 +15,7 @@ from benchscribe.partlist.numbers import Number, numbers, plain, same_length, wi
 
 State = Literal["value", "to-come", "none", "ditto", "blank", "unknown"]
 
-_ROUND: Final = r"dia(?:m(?:eter)?)?\b\.?|ø|\bod\b|\bo\.d\.|\bround\b|\brd\b"
+_ROUND: Final = r"dia(?:m(?:eter)?)?\b\.?|ø|\bod\b|\bo\.d\.|\bround\b|\brd\b|\bcirc(?:le|ular)\b"
 _LABELS: Final = (
     (
         "inside",
@@ -38,7 +38,7 @@ OTHER_UNIT: Final = re.compile(
 _AFTER_GAUGE: Final = re.compile(r"\s*([\d./-]+\s*-?\s*(?:oz|ga|gauge|awg|swg)\b)[^x\d]*x\s*(.+)")
 _SEVERAL: Final = re.compile(r"\d\.\d+\s*/\s*[\d.]|\d\s*/\s*\d*\.\d")
 """Two decimals with a stroke between: the walls of a butted tube, or a choice of two."""
-_EIGHTHS: Final = re.compile(r"(\d{1,3})-(\d{1,2})-([0-7])(?:\s*[+-])?")
+EIGHTHS: Final = re.compile(r"(\d{1,3})-(\d{1,2})-([0-7])(?:\s*[+-])?")
 """A boat builder's size: feet-inches-eighths."""
 _THREADED: Final = re.compile(r"\s*m\d+(?:\.\d+)?\s*x\s*$")
 _ROUGH: Final = r"\b(?:rough|blank|sawn|oversize|raw)\b"
@@ -78,7 +78,7 @@ def read_cell(text: str, *, comma: bool = False) -> Cell:
     clean = plain(text, comma=comma)
     if state := _state(clean):
         return Cell(state)
-    if eighths := _EIGHTHS.fullmatch(clean):
+    if eighths := EIGHTHS.fullmatch(clean):
         value = int(eighths[1]) * 12 + int(eighths[2]) + Fraction(int(eighths[3]), 8)
         return Cell("value", (Piece(value, "inch", "", "fraction"),))
     if OTHER_UNIT.search(clean):
@@ -254,7 +254,7 @@ def _agrees(first: Number, second: Number) -> bool:
 _FINE: Final = frozenset(
     "x by and dia diam diameter ø od id sq square thick thk wide long high deep t w l h d r rad lg wall about approx ca abt c round rd max "
     "min nominal nom each off the of in net finished fin sawn planed all round both ends end compound bevel miter mitre taper angle tube inside outside per side "
-    "plus minus over overall o a to cut ply board sheet stock width length height depth thickness exactly exact only see note side full long edge finish finishing rough sawn blank id bore wide par pse plain bright hollow mitre mitred square section box".split()
+    "plus minus over overall o a to cut ply board sheet stock width length height depth thickness exactly exact only see note side full long edge finish finishing rough sawn blank id bore wide par pse plain bright hollow mitre mitred square circle circular section box".split()
 )
 
 

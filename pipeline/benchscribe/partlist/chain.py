@@ -86,9 +86,14 @@ def name_pieces(
     """
     pieces = [p for p in cell.pieces if not p.rough]
     given: list[str] = [p.label for p in pieces]
+    unsure = ""
     if "square" in given:
         first = given.index("square")
-        given[first : first + 2] = ["thickness", "width"]
+        flat = row.shape in ("sheet", "tape") or limp(row.text) or row.thick_known
+        alone = len(pieces) == 2 and not (row.long_known or row.open_length)
+        given[first : first + 2] = ["width", "length"] if flat and alone else ["thickness", "width"]
+        if alone and not flat and not row.shape:
+            unsure = "a square with no length: taken as a section"
     taken = {label for label in given if label and label != "inside"}
     left = [i for i, label in enumerate(given) if not label]
     free, note = _free([pieces[i] for i in left], pieces, given, taken, order, row, fixed=fixed)
@@ -96,7 +101,7 @@ def name_pieces(
         given[i] = name
     if len(left) > len(free):
         note = note or "more sizes than dimensions: the last were left out"
-    return [(d, p) for d, p in zip(given, pieces, strict=True) if d], note
+    return [(d, p) for d, p in zip(given, pieces, strict=True) if d], note or unsure
 
 
 def _free(

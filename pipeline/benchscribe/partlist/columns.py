@@ -11,8 +11,27 @@ from msgspec import Struct, structs
 from benchscribe.partlist.chain import form
 from benchscribe.partlist.counts import read_count
 from benchscribe.partlist.grid import Grid, Row
-from benchscribe.partlist.guess import apart, column, guess, row_of_units, running, sizes_share, small, wordy
-from benchscribe.partlist.headings import DIMENSIONS, Heading, own_words, read_heading, unit_named, words
+from benchscribe.partlist.guess import (
+    apart,
+    column,
+    counts_share,
+    guess,
+    leads_share,
+    row_of_units,
+    running,
+    sizes_share,
+    small,
+    wordy,
+)
+from benchscribe.partlist.headings import (
+    DIMENSIONS,
+    Heading,
+    is_finished,
+    own_words,
+    read_heading,
+    unit_named,
+    words,
+)
 from benchscribe.partlist.numbers import plain
 
 _LOOK: Final = 250
@@ -184,6 +203,7 @@ def _settle(headings: tuple[Heading, ...], rows: tuple[Row, ...]) -> tuple[Headi
     for i, heading in enumerate(out):
         if heading.role in ("count", "width") and axes[i] in ("x", "b") and {"y", "c"} & {*axes}:
             out[i] = structs.replace(heading, role="")  # where a hole stands, or a leg of a bent bar
+    out = [_by_its_cells(h, i, out, sample) for i, h in enumerate(out)]
     roles = [h.role for h in out]
     for i, heading in enumerate(out):
         role = _settled(heading, i, frozenset(roles), sample)
@@ -192,6 +212,26 @@ def _settle(headings: tuple[Heading, ...], rows: tuple[Row, ...]) -> tuple[Headi
         elif role != heading.role:
             out[i] = structs.replace(heading, role=role)
     return _told_apart(guess(list(_one_name(out, sample)), sample))
+
+
+def _by_its_cells(heading: Heading, i: int, every: list[Heading], sample: tuple[Row, ...]) -> Heading:
+    """Settle a heading that says less than its cells: a count called "Pieces" or "Total", a finished size called "Finished", an edge in cm."""
+    roles = [h.role for h in every]
+    clean = plain(heading.text).strip(" .:")
+    counted = "count" in roles or "number" in roles
+    named = any(r in _NAMES and wordy(sample, k) > _MOSTLY for k, r in enumerate(roles) if k != i)
+    if (
+        not counted
+        and named
+        and (heading.role in _NAMES or clean == "total")
+        and counts_share(sample, i) > _MOSTLY
+    ):
+        return structs.replace(heading, role="count")
+    if heading.role in ("", "notes") and is_finished(clean) and leads_share(sample, i) > _MOSTLY:
+        return structs.replace(heading, role="size", finished=True)
+    if heading.role == "notes" and heading.unit and _numeric(sample, i):
+        return structs.replace(heading, role="", qualifier=clean)
+    return heading
 
 
 def _settled(heading: Heading, i: int, roles: frozenset[str], sample: tuple[Row, ...]) -> str:
@@ -254,7 +294,9 @@ def _told_apart(headings: list[Heading]) -> tuple[Heading, ...]:
     done = {h.role for h in headings if h.finished}
     sized = (*main, "thickness")
     headings = [
-        structs.replace(h, rough=True) if h.role in sized and h.role in done and not h.finished else h
+        structs.replace(h, rough=True)
+        if h.role in sized and not h.finished and (h.role in done or ("size" in done and _cut_first(h)))
+        else h
         for h in headings
     ]
     features = {w: name for name, known in words()["features"].items() for w in known}
@@ -273,6 +315,11 @@ def _told_apart(headings: list[Heading]) -> tuple[Heading, ...]:
         else:
             out.append(heading)
     return tuple(out)
+
+
+def _cut_first(heading: Heading) -> bool:
+    """Tell a size that a piece is cut to before it is made ("Cut length" beside "Finished")."""
+    return bool(re.match(r"(?:cut|cutting|start(?:ing)?)\b", plain(heading.text)))
 
 
 def _one_name(out: list[Heading], sample: tuple[Row, ...]) -> tuple[Heading, ...]:

@@ -34,7 +34,9 @@ _COUNTED: Final = re.compile(
 )
 """What follows a count or a name: "9 at 8 in crs", "4 x M5", "2040 V-slot", "4 x 90°", "23 sockets"."""
 _LEADS: Final = re.compile(r"\b(thickness|width|length|height|diameter|dia|radius|thk|r)\s*[:=]?\s*$")
-_REACHED: Final = re.compile(r"\bto\s*$")
+_REACHED: Final = re.compile(
+    r"\b(?:to|to finish|to leave|finish(?:es|ing|ed)?(?: at| to)?|leav(?:es|ing))\s*$"
+)
 """What stands before a size that something is brought to ("taper to 3/4", "skived to 1 mm"): the size left, not of the feature."""
 _CARRIED: Final = frozenset({"depth", "length", "width"})
 """What a clause after a comma may still say of the feature before it: "mortise 2 x 7 1/2, 4 1/8 deep"."""
@@ -246,6 +248,8 @@ def _sized(clause: str, feature: str, left: list[Number]) -> list[FeatureSize]:
     if len(left) == 1 and feature in known["singles"]:
         order = [known["singles"][feature]]
     named = [_named(clause, n) for n in left]
+    if len(left) == 1 and not named[0] and (said := _said(clause)):
+        named = [said]
     if "diameter" in named and len(left) > 1:  # "tenon 1/2 dia x 3/4", "hole 6 dia x 20"
         order = ["depth" if feature in ("hole", "counterbore", "notch") else "length"]
     order = [d for d in order if d not in named]
@@ -256,6 +260,13 @@ def _sized(clause: str, feature: str, left: list[Number]) -> list[FeatureSize]:
             of, dimension = ("bore", "diameter") if dimension == "inside" else (feature, dimension)
             out.append(FeatureSize(cast("Dimension", dimension), number.value, number.unit, of, clause))
     return out
+
+
+def _said(clause: str) -> str:
+    """Give the dimension that a clause with one number names anywhere: "radius tip 1/4" is a radius, and what is housed goes in so deep."""
+    if "radius" in clause.split():
+        return "radius"
+    return "depth" if re.match(r"housed\b|let in\b", clause) else ""
 
 
 def _label(clause: str, number: Number) -> str:

@@ -20,6 +20,8 @@ _MOSTLY: Final = 0.8
 """Share of a column's cells that have a word in them where it holds names."""
 _SHARE: Final = 0.6
 """Share of a column's cells that must look like sizes for the column to hold sizes."""
+MARK: Final = re.compile(r"([A-Z]|\d{1,3})(?:\s*[-–—.:)=]\s*|\s+)(?=[A-Za-z]{2})")
+"""The plan's letter or number at the front of a name: "A Bib front", "B - Skirt"."""
 _MANY: Final = 1000
 """Pieces of one part that no list asks for."""
 
@@ -60,6 +62,20 @@ def sizes_share(rows: tuple[Row, ...], index: int) -> float:
     """Give the share of a column's cells that begin as sizes do."""
     cells = column(rows, index)
     return sum(bool(_SIZE.search(plain(c))) for c in cells) / len(cells) if cells else 0.0
+
+
+def counts_share(rows: tuple[Row, ...], index: int) -> float:
+    """Give the share of a column's cells that are small whole numbers, as counts are; none where they number the rows."""
+    cells = column(rows, index)
+    if not cells or (len(cells) > 2 and running(rows, index)):
+        return 0.0
+    return sum(bool(re.fullmatch(r"\d{1,3}", c)) for c in cells) / len(cells)
+
+
+def leads_share(rows: tuple[Row, ...], index: int) -> float:
+    """Give the share of a column's cells that begin with a number."""
+    cells = column(rows, index)
+    return sum(bool(re.match(r"\W*\d", c)) for c in cells) / len(cells) if cells else 0.0
 
 
 def row_of_units(row: Row) -> bool:
@@ -104,8 +120,8 @@ def guess(headings: list[Heading], rows: tuple[Row, ...]) -> list[Heading]:
 
 
 def lettered(names: list[str]) -> bool:
-    """Tell whether the names of a list carry its letters or numbers at the front ("A Bib front", "B Skirt"): each its own, and rising."""
-    found = [re.match(r"([A-Z]|\d{1,3})\s+(?=[A-Za-z]{2})", n) for n in names]
+    """Tell whether the names of a list carry its letters or numbers at the front ("A Bib front", "B - Skirt"): each its own, and rising."""
+    found = [MARK.match(n) for n in names]
     marks = [m[1] for m in found if m]
     if len(marks) < max(3, len(names)):
         return False

@@ -93,6 +93,11 @@ def own_words() -> frozenset[str]:
     return frozenset(_tables()["modifiers"]["own"])
 
 
+def is_finished(clean: str) -> bool:
+    """Tell a heading that says that sizes are finished ones, and nothing else."""
+    return clean in _tables()["modifiers"]["finished"]
+
+
 def _take_eighths(clean: str) -> tuple[str, bool]:
     """Take "(ft-in-8ths)" and the like from a heading: sizes as boat builders write them, feet-inches-eighths."""
     rest = re.sub(

@@ -24,8 +24,9 @@ from benchscribe.partlist.grid import (
 )
 from benchscribe.partlist.headings import words
 from benchscribe.partlist.numbers import plain
-from benchscribe.partlist.rows import build_parts, decimal_comma, set_up, size_numbers
-from benchscribe.partlist.unit_guess import Units, settle_units
+from benchscribe.partlist.rows import build_parts, decimal_comma, other_numbers, set_up, size_numbers
+from benchscribe.partlist.sizes import SIZE_ROLES
+from benchscribe.partlist.unit_guess import Units, settle_units, weak
 from benchscribe.records import CellNote, Part, PartList
 
 _SHEETS: Final = frozenset({".xlsx", ".xlsm", ".xlsb", ".xls", ".ods"})
@@ -59,8 +60,12 @@ def read_part_list(
     notes += [_too_long(*c) for c in cut]
     comma = any(decimal_comma(t) for t in used)
     above = plain(" / ".join(t.above for t in used))
-    found = (n for t in used for n in size_numbers(t, comma=comma))
-    settled, why, sure = settle_units(units, above, tuple(h for t in used for h in t.headings), found)
+    found = [n for t in used for n in size_numbers(t, comma=comma)]
+    headings = tuple(h for t in used for h in t.headings)
+    beside = [n for t in used for n in other_numbers(t, comma=comma)]
+    settled, why, sure = settle_units(units, above, headings, found, comma=comma, beside=beside)
+    if not sure and any(n.unit is None for n in found) and weak(settled, why, found):
+        notes.append(_no_unit(main, why))
     parts: list[Part] = []
     for table in used:
         more, remarks = build_parts(set_up(table, settled, comma=comma), other_names)
@@ -220,6 +225,14 @@ def _goes_with(table: Table, main: Table) -> bool:
 def _too_long(row: int, text: str, length: int) -> CellNote:
     why = f"this cell holds {length} signs; only the first {LIMIT_CELL} were read"
     return CellNote(row=row, column="", text=text, note=why)
+
+
+def _no_unit(main: Table, why: str) -> CellNote:
+    column = next((h.text for h in main.headings if h.role in SIZE_ROLES), "")
+    todo = "" if "build.toml" in why else "; `units` in build.toml settles it"
+    return CellNote(
+        row=main.heading_row, column=column, text=column, note=f"no unit is written here: {why}{todo}"
+    )
 
 
 def _aside(table: Table) -> CellNote:

@@ -5,16 +5,17 @@ from __future__ import annotations
 import re
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
+from fractions import Fraction
 from typing import Final
 
 from msgspec import Struct, structs
 
 from benchscribe.partlist import chain, naming
-from benchscribe.partlist.cells import read_cell
+from benchscribe.partlist.cells import EIGHTHS, read_cell
 from benchscribe.partlist.columns import Table
 from benchscribe.partlist.counts import read_count
 from benchscribe.partlist.grid import Row
-from benchscribe.partlist.guess import lettered
+from benchscribe.partlist.guess import MARK, lettered
 from benchscribe.partlist.headings import read_heading, words
 from benchscribe.partlist.numbers import Number, numbers, plain
 from benchscribe.partlist.reading import Reading, Told
@@ -40,8 +41,19 @@ def size_numbers(table: Table, *, comma: bool) -> Iterator[Number]:
     """Give every number in the size columns (for settling the unit); a column whose heading names a unit does not count."""
     for row in table.rows[:5000]:
         for heading, text in zip(table.headings, row.cells, strict=False):
-            if heading.role in SIZE_ROLES and heading.role != "angle" and not heading.unit:
+            if EIGHTHS.fullmatch(plain(text)) or heading.eighths:
+                yield Number(Fraction(1), "inch", 0, 0, "")
+            elif heading.role in SIZE_ROLES and heading.role != "angle" and not heading.unit:
                 yield from numbers(re.sub(r"\([^)]*\)", " ", plain(text, comma=comma)))
+
+
+def other_numbers(table: Table, *, comma: bool) -> Iterator[Number]:
+    """Give every number with a unit in the title, the names and the notes (for settling the unit); stock is often called in another one."""
+    yield from numbers(plain(table.above, comma=comma))
+    for row in table.rows[:500]:
+        for heading, text in zip(table.headings, row.cells, strict=False):
+            if heading.role in ("name", "notes") and re.search(r"\d", text):
+                yield from numbers(plain(text, comma=comma))
 
 
 def _size_cells(table: Table, row: Row) -> list[str]:
@@ -302,7 +314,8 @@ def _names(reading: Reading, row: Row, notes: list[CellNote]) -> tuple[str, tupl
     if not ref:
         name, ref = naming.take_reference(name)
     if reading.lettered and not ref:
-        ref, _, name = name.partition(" ")
+        mark = MARK.match(name)
+        ref, name = (mark[1], name[mark.end() :]) if mark else (ref, name)
     name, aliases = naming.take_aliases(name)
     for text in _all(table, row.cells, "other_names"):
         aliases += naming.split_names(text)

@@ -56,7 +56,7 @@ def sizes_of_row(reading: Reading, row: Row, told: Told, notes: list[CellNote]) 
                 if chained
                 else _ALONE
             )
-            named, why = _named(reading, heading, cell, known)
+            named, why = _named(reading, heading, cell, known, bought=told.hardware)
             if why and not cell.note and not told.hardware and not heading.feature:
                 notes.append(CellNote(row=row.number, column=heading.text, text=text, note=why))
             listed += [_listed(reading, heading, d, p, text) for d, p in named]
@@ -118,7 +118,7 @@ def _row_of(reading: Reading, row: Row, index: int, told: Told, note: NoteReadin
 
 
 def _named(
-    reading: Reading, heading: Heading, cell: Cell, row: chain.Row
+    reading: Reading, heading: Heading, cell: Cell, row: chain.Row, *, bought: bool = False
 ) -> tuple[list[tuple[str, Piece]], str]:
     rough = [p for p in cell.pieces if p.rough]
     main = [p for p in cell.pieces if not p.rough]
@@ -139,6 +139,8 @@ def _named(
     no_width = not any(h.role == "width" and h is not heading for h in reading.table.headings)
     if len(loose) == 1:
         named.append((heading.role, loose[0]))
+    elif len(loose) == 2 and bought and heading.role in ("thickness", "diameter"):
+        named += list(zip(("diameter", "length"), loose, strict=False))  # a rivet of 1/8 x 1/4
     elif len(loose) == 2 and heading.role in ("thickness", "width") and no_width:
         named += list(zip(("thickness", "width"), loose, strict=False))
     elif loose:

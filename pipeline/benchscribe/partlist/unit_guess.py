@@ -19,6 +19,10 @@ _EIGHTHS: Final = (
     | frozenset(Fraction(n, 16) for n in range(1, 16, 2))
     | frozenset(Fraction(n, 32) for n in range(1, 32, 2))
 )
+_NO_INCHES: Final = 150
+"""From here on a whole number is hardly inches: 12 ft 6 in is longer than nearly all that is built at a bench."""
+_FIRM: Final = 3
+"""Sizes that settle a unit."""
 _SAID_MM: Final = re.compile(
     r"\b(?:all\s+)?(?:sizes|dimensions|dims|measurements|units?)\b[^/]{0,30}\b(mm|millimet)|\bin\s+(?:mm|millimet)|\bmetric\b|\bunits?\s*[:=]\s*mm|\(mm\)"
 )
@@ -28,7 +32,13 @@ _SAID_INCH: Final = re.compile(
 
 
 def settle_units(
-    stated: Units | None, above: str, headings: tuple[Heading, ...], found: Iterable[Number]
+    stated: Units | None,
+    above: str,
+    headings: tuple[Heading, ...],
+    found: Iterable[Number],
+    *,
+    comma: bool = False,
+    beside: Iterable[Number] = (),
 ) -> tuple[Units, str, bool]:
     """Settle the unit of a size that has none.
 
@@ -37,6 +47,8 @@ def settle_units(
         above: The text over the headings, lower case.
         headings: The columns.
         found: Every size in the size columns.
+        comma: The sizes are written with decimal commas.
+        beside: The sizes in titles, names and notes.
 
     Returns:
         The unit, a sentence that says how it was settled, and whether it is more than a guess from whole and decimal numbers.
@@ -51,10 +63,26 @@ def settle_units(
         return "mm", "the lines above the headings say millimetres", True
     if _SAID_INCH.search(above) and not _SAID_MM.search(above):
         return "inch", "the lines above the headings say inches", True
-    return _by_values([n for n in found if n.unit != "degree"])
+    marks = {"inch" if n.unit in _IMPERIAL else "mm" for n in beside if n.unit and n.unit != "degree"}
+    return _by_values([n for n in found if n.unit != "degree"], marks, comma=comma)
 
 
-def _by_values(found: list[Number]) -> tuple[Units, str, bool]:
+def weak(units: Units, why: str, found: Iterable[Number]) -> bool:
+    """Tell whether an inferred unit rests on too little to be kept to oneself.
+
+    Firm are: a size of 300, or three of 150 or more, which no bench build has in inches; three decimals as a machinist writes them (.375, 2.125).
+    """
+    bare = [n for n in found if not n.unit]
+    if units == "mm":
+        giant = any(n.value >= 2 * _NO_INCHES for n in bare)
+        return not giant and sum(n.value >= _NO_INCHES for n in bare) < _FIRM and not why.startswith("the ")
+    exact = sum(
+        n.step == "decimal" and n.value % 1 in _EIGHTHS and n.value % 1 != Fraction(1, 2) for n in bare
+    )
+    return exact < _FIRM and not why.startswith("the ")
+
+
+def _by_values(found: list[Number], marks: set[str], *, comma: bool) -> tuple[Units, str, bool]:
     marked = Counter("inch" if n.unit in _IMPERIAL else "mm" for n in found if n.unit)
     bare = [n for n in found if not n.unit]
     if (
@@ -72,12 +100,17 @@ def _by_values(found: list[Number]) -> tuple[Units, str, bool]:
     binary = sum(n.step == "decimal" and n.value % 1 in _EIGHTHS for n in bare)
     odd = sum(n.step == "decimal" and n.value % 1 not in _EIGHTHS for n in bare)
     whole = sorted(n.value for n in bare if n.step == "whole")
-    if fractions:
+    metric = sum(n.value >= _NO_INCHES for n in bare)
+    if fractions and metric < _FIRM * fractions:
         return "inch", "inferred: sizes are written as fractions", True
+    if comma and not marked["inch"]:
+        return "mm", "inferred: sizes are written with decimal commas", True
     large = whole[-1] if whole else Fraction(0)
     tens = sum(v >= 100 for v in whole)
     if binary + odd and binary >= odd and binary + odd > len(whole) / 3 and large < 150:
         return "inch", "inferred: sizes are written as decimals of an inch (.375, .75)", False
+    if marks == {"inch"} and large < _NO_INCHES:
+        return "inch", "the names and notes give sizes in inches", False
     if tens or (whole and large >= 60):
         return "mm", f"inferred: whole numbers up to {large}, which are millimetres rather than inches", False
     if marked:
