@@ -13,13 +13,7 @@ from msgspec import Struct, structs
 
 from benchscribe import __version__
 from benchscribe.chapters import cut_chapters
-from benchscribe.cut import (
-    asked_about,
-    carry_to_cut,
-    find_tries,
-    with_tries,
-    without_inserts,
-)
+from benchscribe.cut import asked_about, carry_to_cut, find_tries, with_tries, without_inserts
 from benchscribe.decisions import (
     Decisions,
     SettledChapters,
@@ -129,11 +123,9 @@ def understanding_of(edited: Edited, job: Job) -> Understanding:
     kept = Kept(job.cache)
     about = (job.units, structs.asdict(job.vocabulary), structs.asdict(job.markers))
     key = kept.key(edited.talk, edited.takes, edited.part_list, about)
-    found = kept.find(key, Understanding)
-    if found is None:
-        found = work_out(edited.talk, edited.part_list, job, takes=edited.takes)
-        kept.keep(key, found)
-    return found
+    return kept.once(
+        key, Understanding, lambda: work_out(edited.talk, edited.part_list, job, takes=edited.takes)
+    )
 
 
 def work_out(

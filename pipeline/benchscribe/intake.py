@@ -9,21 +9,9 @@ from typing import TYPE_CHECKING, Final, Literal
 from msgspec import Struct, structs
 
 from benchscribe.build import MEDIA, Markers, Vocabulary
-from benchscribe.cut import (
-    CutMap,
-    map_cut,
-    refine,
-    with_inserts,
-)
+from benchscribe.cut import CutMap, map_cut, refine, with_inserts
 from benchscribe.cut.interchange import map_by_edit_list
-from benchscribe.decisions import (
-    Decisions,
-    EditedTalk,
-    across,
-    carry_out,
-    joined,
-    plan_edits,
-)
+from benchscribe.decisions import Decisions, EditedTalk, across, carry_out, joined, plan_edits
 from benchscribe.discard import Discarded
 from benchscribe.doubles import one_of_each, same_sound
 from benchscribe.kept import Kept
@@ -31,19 +19,12 @@ from benchscribe.listen import ListenOptions, Progress, in_recording_order, list
 from benchscribe.markers import strike_marked, strike_stretches
 from benchscribe.measures.stage import find_measures
 from benchscribe.partlist import read_part_list, units_by_list_and_talk, units_by_talk
-from benchscribe.records import (
-    EpisodeInfo,
-    Gap,
-    PartList,
-    Transcript,
-)
+from benchscribe.records import EpisodeInfo, Gap, PartList, Transcript
 
 if TYPE_CHECKING:
     from benchscribe.sound import Same
 
-
 _UNIT_NAMES: Final = {"inch": "inches", "mm": "millimetres"}
-
 
 LEAST_MAPPED: Final = 0.3
 """Share of the cut's words that must be in the takes for them to be its takes."""
@@ -153,12 +134,7 @@ def _heard(
     except OSError:
         return now()  # which says what is wrong
     kept = Kept(job.cache)
-    key = kept.key("talk", texts, job.clock)
-    talk = kept.find(key, Transcript)
-    if talk is None:
-        talk = now()
-        kept.keep(key, talk)
-    return talk
+    return kept.once(kept.key("talk", texts, job.clock), Transcript, now)
 
 
 def edit(heard: Heard, decisions: Decisions, job: Job) -> Edited:
