@@ -16,13 +16,14 @@ from benchscribe.decisions import DecisionsChangedError, typed_value
 from benchscribe.desk import actions
 from benchscribe.desk.forms import Form, read_form
 from benchscribe.desk.guard import Guard
+from benchscribe.desk.lists import lists_page
 from benchscribe.desk.out import leaf, out_page
 from benchscribe.desk.pages import Pages
 from benchscribe.desk.peaks import Peaks
 from benchscribe.desk.places import sounds_of
 from benchscribe.desk.sound import LONGEST_S, asked_range, cut_sound
 from benchscribe.desk.talk import talk_page
-from benchscribe.desk.views import Room, frame, glance_page, lists_page, settle_page
+from benchscribe.desk.views import Room, frame, glance_page, settle_page
 from benchscribe.errors import BenchscribeError
 from benchscribe.stills import candidate_times, picture_at
 from benchscribe.writers.sizes import other_system, size

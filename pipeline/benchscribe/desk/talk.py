@@ -7,8 +7,9 @@ from collections.abc import Sequence
 from typing import Final
 
 from benchscribe.desk.contexts import Frame, Sentence, TalkPage, TalkWord
+from benchscribe.desk.lists import struck_lines
 from benchscribe.desk.model import Snapshot
-from benchscribe.desk.views import Room, chapter_lines, struck_lines
+from benchscribe.desk.views import Room, chapter_lines
 from benchscribe.records import Measure, Repair, Transcript
 from benchscribe.writers.sizes import measure_size
 from benchscribe.writers.text import clock, plain
