@@ -14,6 +14,7 @@ from benchscribe.mentions.parts import find_parts
 from benchscribe.mentions.plan_words import BOUGHT, bought_parts, named_by_colour, with_plan_words
 from benchscribe.mentions.promises import find_promises
 from benchscribe.mentions.repairs import find_repairs
+from benchscribe.mentions.stock import stock_by_shape
 from benchscribe.mentions.stuff import ROLES, weigh_stuff
 from benchscribe.mentions.talk import Talk, hear, plain_words
 from benchscribe.mentions.things import find_things, long_names, named_things
@@ -62,6 +63,7 @@ def find_mentions(
     whole = {m.span for m in parts if m.confidence >= _NAMED}
     things = [m for m in things if m.span not in whole or not _is_the_part(m)]
     taken = named | {i for m in things for i in range(*m.span)}
+    things += stock_by_shape(talk, transcript, part_list, taken)
     things += named_by_colour(talk, transcript, part_list, taken, vocabulary)
     things += bought_parts(parts, part_list, vocabulary)
     things = weigh_stuff(things, talk, part_list, vocabulary)

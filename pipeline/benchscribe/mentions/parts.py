@@ -32,6 +32,9 @@ _ONES: Final = frozenset(
 _LOOSE: Final = frozenset({"other", "first", "second"})
 """Words before "one" that tell of an order and not of a part's name."""
 _BEFORE_LOOKS: Final = frozenset({"the", "these", "those", "other", "little", "big", "long", "really"})
+_LETTERED: Final = ("part", "piece", "item", "letter", "mark", "member")
+_NUMBERED: Final = (("item",), ("part", "number"), ("piece", "number"), ("mark",))
+"""Words before the plan's own letter or number of a part."""
 _FAMILY: Final = 0.45
 """A part named less surely than this does not say what "the long one" is one of."""
 _SHOWN: Final = 0.7
@@ -173,6 +176,9 @@ def _one_of(talk: Talk, at: int, parts: tuple[Part, ...], family: _Family) -> li
         return []
     word = singular(talk.words[at - 1])
     options = [i for i, part in enumerate(parts) if not part.hardware and word in _words(part.name)[:-1]]
+    if not options:
+        # "The ash ones": the few parts that are made of it.
+        options = [i for i, p in enumerate(parts) if not p.hardware and word in p.material.lower().split()]
     if not options or word in _LOOSE:
         return []
     options = family.within(options)
@@ -211,6 +217,7 @@ def _ways(part: Part, vocabulary: Vocabulary) -> Iterator[tuple[tuple[str, ...],
             yield words, 0.95, False
             if len(words) > 1 and words[-1] not in _PLACES:
                 yield (words[-1],), 0.55, False
+    yield from _by_ref(part.ref.strip().lower())
     words = _words(part.name)
     if not words:
         return
@@ -226,6 +233,16 @@ def _ways(part: Part, vocabulary: Vocabulary) -> Iterator[tuple[tuple[str, ...],
         yield said, 0.45, said[-1] in _PLACES
         if len(words) > 1:
             yield (*words[:-1], *said), 0.7, False
+
+
+def _by_ref(ref: str) -> Iterator[tuple[tuple[str, ...], float, bool]]:
+    """Give the wordings by the plan's own letter or number: "part C", "item 7"; "part two" is as often the next film."""
+    if len(ref) == 1 and ref.isalpha():
+        for word in _LETTERED if ref not in ("a", "i") else ("letter", "mark"):
+            yield (word, ref), 0.9, False
+    elif ref.isdigit():
+        for words in _NUMBERED:
+            yield (*words, ref), 0.9, False
 
 
 def _pieces(words: tuple[str, ...], vocabulary: Vocabulary) -> Iterator[tuple[tuple[str, ...], float, bool]]:
