@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from fractions import Fraction
 from functools import cache, lru_cache
 from itertools import pairwise
@@ -47,6 +48,16 @@ _NOMINAL: Final = re.compile(r"\s*([1-8]x(?:2|3|4|6|8|10|12))(?=\s+x\s|\s*$|\s*@
 """A nominal size of softwood written close together at the front ("2x4 x 92 5/8"); "2 x 4 x 92" with spaces is three sizes."""
 
 
+_TIMBER: Final = re.compile(r"(\d{1,2})x(\d{1,2})(?=\s|$)")
+_DRESSED: Final = frozenset({"1", "2", "3", "4", "6", "8"}), frozenset({"2", "3", "4", "6", "8", "10", "12"})
+
+
+def sawn_full(cells: Iterable[str]) -> bool:
+    """Tell whether a list's "8x10" are sizes as sawn: one of its timbers is in no lumber yard's list of dressed softwood ("4x5", "7x9")."""
+    found = (_TIMBER.match(plain(c)) for c in cells if "x" in c)
+    return any(m and (m[1] not in _DRESSED[0] or m[2] not in _DRESSED[1]) for m in found)
+
+
 class Piece(Struct, frozen=True):
     """One size in a cell."""
 
@@ -68,14 +79,17 @@ class Cell(Struct, frozen=True):
 
 
 @lru_cache(maxsize=65536)
-def read_cell(text: str, *, comma: bool = False) -> Cell:
+def read_cell(text: str, *, comma: bool = False, full: bool = False) -> Cell:
     """Read a size cell.
 
     Args:
         text: The cell as it stands.
         comma: Commas between digits are decimal commas.
+        full: "8x10" is a size as sawn, and not what dressed softwood is called.
     """
     clean = plain(text, comma=comma)
+    if full and _NOMINAL.match(clean):
+        clean = clean.replace("x", " x ", 1)
     if state := _state(clean):
         return Cell(state)
     if eighths := EIGHTHS.fullmatch(clean):

@@ -148,6 +148,8 @@ def _one(shape: str, row: Row, *, section: bool, order: tuple[str, ...]) -> tupl
     """Name a size that stands alone: of a sheet it is the thickness, of a rod the diameter, of a tape the width."""
     if len(order) == 1:
         return [order[0]], ""
+    if row.of_feature and shape not in ("round", "tube", "tape"):
+        return ["length"], ""
     if shape == "sheet" and not row.thick_known:
         return ["thickness"], ""
     if shape in ("round", "tube") and (section or row.open_length):

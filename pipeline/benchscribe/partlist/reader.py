@@ -26,6 +26,7 @@ from benchscribe.partlist.headings import words
 from benchscribe.partlist.numbers import plain
 from benchscribe.partlist.rows import build_parts, decimal_comma, other_numbers, set_up, size_numbers
 from benchscribe.partlist.sizes import SIZE_ROLES
+from benchscribe.partlist.typed import typed_lines
 from benchscribe.partlist.unit_guess import Units, settle_units, weak
 from benchscribe.records import CellNote, Part, PartList
 
@@ -106,6 +107,12 @@ def _tables(path: Path) -> tuple[list[Table], list[tuple[int, str, int]]]:
     tables = [part for table in _continued(grids, tables) for part in split_tables(table)]
     if tables:
         return tables, cut
+    if (
+        (head := _head(path))
+        and _is_text(head, cells=False)
+        and (typed := typed_lines(decode(path.read_bytes(), path)))
+    ):
+        return [t for t in [find_table(typed)] if t], []
     if not any(any(row.cells) for grid in grids for row in grid.rows):
         raise PartListError(
             "this part list is empty", where=str(path), todo="`benchscribe start` writes one with headings."
@@ -177,9 +184,11 @@ def _head(path: Path) -> bytes:
     return head
 
 
-def _is_text(head: bytes) -> bool:
+def _is_text(head: bytes, *, cells: bool = True) -> bool:
     """Tell text from anything else by its first bytes: a spreadsheet program's "export" is often text with another name."""
-    return not re.search(rb"[\0-\x08\x0e-\x1f]", head) and len(re.findall(rb"[,;\t|]", head)) > 1
+    return not re.search(rb"[\0-\x08\x0e-\x1f]", head) and (
+        not cells or len(re.findall(rb"[,;\t|]", head)) > 1
+    )
 
 
 def _best(grids: list[Grid]) -> Grid | None:

@@ -15,6 +15,8 @@ class Reading(Struct, frozen=True):
     units: Units
     comma: bool
     order: tuple[str, ...]
+    full: bool = False
+    """Timber sizes ("8x10") are as sawn, and no names of dressed softwood."""
     sparse: frozenset[str] = frozenset()
     """Headings of columns that most rows leave blank."""
     lettered: bool = False

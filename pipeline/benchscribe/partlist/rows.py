@@ -11,7 +11,7 @@ from typing import Final
 from msgspec import Struct, structs
 
 from benchscribe.partlist import chain, naming
-from benchscribe.partlist.cells import EIGHTHS, read_cell
+from benchscribe.partlist.cells import EIGHTHS, read_cell, sawn_full
 from benchscribe.partlist.columns import Table
 from benchscribe.partlist.counts import read_count
 from benchscribe.partlist.grid import Row
@@ -62,13 +62,14 @@ def _size_cells(table: Table, row: Row) -> list[str]:
 
 def set_up(table: Table, units: Units, *, comma: bool) -> Reading:
     """Settle in which order three sizes in one cell stand."""
+    full = sawn_full(c for row in table.rows[:500] for c in _size_cells(table, row))
     cells = [
-        read_cell(text, comma=comma)
+        read_cell(text, comma=comma, full=full)
         for row in table.rows[:5000]
         for heading, text in zip(table.headings, row.cells, strict=False)
         if heading.role == "size" and not heading.order and text
     ]
-    return Reading(table, units, comma, chain.usual_order(cells), _sparse(table), _lettered(table))
+    return Reading(table, units, comma, chain.usual_order(cells), full, _sparse(table), _lettered(table))
 
 
 def _lettered(table: Table) -> bool:
@@ -119,7 +120,7 @@ def build_parts(
         if h.role == "size"
         and h.feature
         and h.feature not in words()["features"]
-        and not read_heading(h.text).role
+        and read_heading(h.text).role not in SIZE_ROLES
     ]
     extra = {plain(name): tuple(names) for name, names in other_names.items()}
     memory = _Memory(defaultdict(str), {})

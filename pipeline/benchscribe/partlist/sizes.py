@@ -38,7 +38,7 @@ def sizes_of_row(reading: Reading, row: Row, told: Told, notes: list[CellNote]) 
             why = "the spreadsheet keeps a date here; type the size as text"
             notes.append(CellNote(row=row.number, column=heading.text, text=text, note=why))
             continue
-        cell = read_cell(_as_sizes(text, told.about, heading.text), comma=reading.comma)
+        cell = read_cell(_as_sizes(text, told.about, heading.text), comma=reading.comma, full=reading.full)
         note = _with_open_end(note, heading, text)
         if cell.state in ("blank", "to-come"):
             missing.append((heading, text))

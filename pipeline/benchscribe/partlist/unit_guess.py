@@ -99,12 +99,19 @@ def _by_values(found: list[Number], marks: set[str], *, comma: bool) -> tuple[Un
     fractions = sum(n.step == "fraction" for n in bare)
     binary = sum(n.step == "decimal" and n.value % 1 in _EIGHTHS for n in bare)
     odd = sum(n.step == "decimal" and n.value % 1 not in _EIGHTHS for n in bare)
-    whole = sorted(n.value for n in bare if n.step == "whole")
     metric = sum(n.value >= _NO_INCHES for n in bare)
     if fractions and metric < _FIRM * fractions:
         return "inch", "inferred: sizes are written as fractions", True
     if comma and not marked["inch"]:
         return "mm", "inferred: sizes are written with decimal commas", True
+    return _by_numbers(bare, marked, marks, binary, odd)
+
+
+def _by_numbers(
+    bare: list[Number], marked: Counter[str], marks: set[str], binary: int, odd: int
+) -> tuple[Units, str, bool]:
+    """Infer the unit from whole and decimal numbers, `binary` of them decimals of an inch and `odd` others."""
+    whole = sorted(n.value for n in bare if n.step == "whole")
     large = whole[-1] if whole else Fraction(0)
     tens = sum(v >= 100 for v in whole)
     if binary + odd and binary >= odd and binary + odd > len(whole) / 3 and large < 150:
@@ -114,7 +121,7 @@ def _by_values(found: list[Number], marks: set[str], *, comma: bool) -> tuple[Un
     if tens or (whole and large >= 60):
         return "mm", f"inferred: whole numbers up to {large}, which are millimetres rather than inches", False
     if marked:
-        unit = "inch" if marked["inch"] > marked["mm"] else "mm"
+        unit: Units = "inch" if marked["inch"] > marked["mm"] else "mm"
         return (
             unit,
             f"the sizes that name a unit are in {'inches' if unit == 'inch' else 'millimetres'}",
