@@ -10,6 +10,7 @@ from msgspec import structs
 from benchscribe.findings.elsewhere import corrected_at_once, of_something_else
 from benchscribe.findings.reasons import with_right
 from benchscribe.findings.scene import LIVE, Scene, equal_sizes, merged, sureness
+from benchscribe.findings.stock import of_stock
 from benchscribe.findings.wording import beside, dimension_words, listed_as, size, spoken
 from benchscribe.records import Finding, FindingKind, Listed, Measure, Said
 from benchscribe.spoken.language import Declared
@@ -139,14 +140,7 @@ def _disagreement(scene: Scene, group: list[Measure]) -> Finding | None:
     wanted = plain(listed.value, listed.unit)
     if not wanted or not 1 / _ABSURD <= size_of(measure) / wanted <= _ABSURD:
         return None
-    if all(
-        _quotes_the_plan(scene, m)
-        or scene.of_another_build(m)
-        or _of_another_dimension(scene, m)
-        or of_something_else(scene, m)
-        or corrected_at_once(scene, m)
-        for m in group
-    ):
+    if _is_no_size_of_it(scene, group):
         return None
     declared = [scene.declared_at(m) for m in group]
     kind, phrase = _kind(declared)
@@ -171,6 +165,19 @@ def _disagreement(scene: Scene, group: list[Measure]) -> Finding | None:
     if kind != "slip" and not (told and phrase and any(scene.surely_held(m) for m in group)):
         finding = structs.replace(finding, declared=False, status="open")
     return merged(with_right(scene, finding, measure, listed), group[1:])
+
+
+def _is_no_size_of_it(scene: Scene, group: list[Measure]) -> bool:
+    """Tell whether a size is the plan's, another build's, another dimension's, the stock's, another thing's, or was taken back."""
+    if all(
+        _quotes_the_plan(scene, m)
+        or scene.of_another_build(m)
+        or _of_another_dimension(scene, m)
+        or of_stock(scene, m)
+        for m in group
+    ):
+        return True
+    return of_something_else(scene, group) or any(corrected_at_once(scene, m) for m in group)
 
 
 def _quotes_the_plan(scene: Scene, measure: Measure) -> bool:

@@ -43,23 +43,18 @@ def corrected_at_once(scene: Scene, measure: Measure) -> bool:
 
     The other is a size read of the same part, or, unread, the bare number that the list gives.
     """
-    talk, (start, end) = scene.talk, measure.span
+    talk, end = scene.talk, measure.span[1]
     stop = min(len(talk.tokens), end + _TAKES_BACK)
     back = next((i for i in range(end, stop) if talk.tokens[i] in _words().takes_back), None)
     if back is None or any(i in scene.sized for i in range(end, back)):
         return False
+    listed, number = scene.listed(measure), talk.tokens[back + 1] if back + 1 < stop else ""
+    if listed is not None and listed.value is not None and number.isdecimal() and int(number) == listed.value:
+        return True
     nearest = next((m for m in scene.measures if back < m.span[0] < stop), None)
-    if nearest is not None:
-        return (
-            nearest.part in (measure.part, None)
-            and not equal_sizes(nearest, measure)
-            and like_each_other(nearest, measure)
-        )
-    listed = scene.listed(measure)
-    number = talk.tokens[back + 1] if back + 1 < stop else ""
-    return (
-        listed is not None and listed.value is not None and number.isdecimal() and int(number) == listed.value
-    )
+    if nearest is None or nearest.part not in (measure.part, None):
+        return False
+    return not equal_sizes(nearest, measure) and like_each_other(nearest, measure)
 
 
 def like_each_other(one: Measure, other: Measure) -> bool:
@@ -68,14 +63,16 @@ def like_each_other(one: Measure, other: Measure) -> bool:
     return kind and bool(size_of(other)) and Fraction(1, 2) <= size_of(one) / size_of(other) <= 2
 
 
-def of_something_else(scene: Scene, measure: Measure) -> bool:
-    """Tell whether a size is of the whole thing, or of a thing that is no part of the list, by its own sentence.
+def of_something_else(scene: Scene, group: list[Measure]) -> bool:
+    """Tell whether a size, however often it was said, is of the whole thing, or of a thing that is no part of the list.
 
-    "It's 17 wide over the outsides"; "my machine is 9 wide"; "mine's a 24 inch brake".
+    "It's 17 wide over the outsides"; "my machine is 9 wide"; "mine's a 24 inch brake". It is the part's where that was named with it.
     """
-    if _named_with_it(scene, measure):
+    if any(_named_with_it(scene, m) for m in group):
         return False
-    return _of_the_whole(scene, measure) or _of_a_subject(scene, measure) or _of_what_follows(scene, measure)
+    return any(
+        _of_the_whole(scene, m) or _of_a_subject(scene, m) or _of_what_follows(scene, m) for m in group
+    )
 
 
 def _named_with_it(scene: Scene, measure: Measure) -> bool:

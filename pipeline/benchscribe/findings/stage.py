@@ -15,6 +15,7 @@ from benchscribe.findings.markers import marked_passages
 from benchscribe.findings.options import Found
 from benchscribe.findings.scene import Scene
 from benchscribe.findings.second import second_look
+from benchscribe.findings.stock import too_small_stock
 from benchscribe.findings.supplied import supplies
 from benchscribe.findings.wording import in_order
 from benchscribe.records import (
@@ -61,6 +62,7 @@ def find_findings(
         *derivations(scene),
         *counts(scene),
         *impossibilities(scene),
+        *too_small_stock(scene),
         *contradictions(scene),
     ]
     kept = in_order([marked.told(f) for f in _one_each(found) if not marked.strikes(f)])
