@@ -120,7 +120,6 @@ DECLARING: Final = _endings(_C["plan"]["declaring"])
 COUNT_TALK: Final = _set(_C["plan"]["count_talk"])
 POINTING: Final = _set(_C["pronouns"]["pointing"])
 BEFORE_ONE: Final = _set(_C["pronouns"]["before_one"])
-FEELER: Final = _set(_C["feeler"]["near"])
 GRIT: Final = _set(_C["grit"]["near"])
 MEASURING: Final = _set(_C["measuring"]["near"])
 SIZE_TALK: Final = STRONG_VERBS | MEASURING | ROLE_BEFORE | _set(_C["verbs"]["talk"])
@@ -144,7 +143,6 @@ def _table(name: str) -> MappingProxyType[str, Fraction]:
 
 
 DRILL_NUMBERS: Final = _table("drill_number")
-DRILL_LETTERS: Final = _table("drill_letter")
 AWG: Final = _table("awg")
 GRIT_P: Final = _table("grit_p")
 HARDWOOD: Final = _table("hardwood")

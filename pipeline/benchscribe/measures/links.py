@@ -3,20 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from fractions import Fraction
 from itertools import count, pairwise
 from typing import Final
 
 from benchscribe import units as table
 from benchscribe.measures import grammar as g
-from benchscribe.measures.lexer import OPEN_POST, WORD, Token
+from benchscribe.measures.lexer import Token
 from benchscribe.measures.number import joined
 from benchscribe.measures.quantity import Quantity
 from benchscribe.measures.trade_item import Trade
 
 Item = Quantity | Trade
 _BY: Final = frozenset({"by", "x"})
-_TO: Final = frozenset({"to", "-", g.EN_DASH, "or", "and", "through"})
 _PLUS_MINUS: Final = (
     ("plus", "or", "minus"),
     ("±",),
@@ -281,18 +279,3 @@ def clear_maybes(items: list[Item]) -> None:
     for item in items:
         if isinstance(item, Quantity) and (item.range_end == "maybe" or (item.range_end and not item.size)):
             item.range_end = None
-
-
-def open_between(tokens: list[Token], start: int, end: int) -> bool:
-    """Tell whether no punctuation stands between two tokens."""
-    return all(tokens[k].post in OPEN_POST for k in range(start, end))
-
-
-def words_between(tokens: list[Token], start: int, end: int) -> list[str]:
-    """Give the words between."""
-    return [t.text for t in tokens[start:end] if t.kind == WORD]
-
-
-def as_fraction_of_inch(value: Fraction) -> bool:
-    """Tell whether a value is on an inch rule."""
-    return value.denominator in g.RULER | {1}

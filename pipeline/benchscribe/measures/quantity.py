@@ -48,7 +48,6 @@ class Quantity:
     replaced_by: Quantity | None = None
     linked: bool = False
     """Unit shared with the neighbour before it (chain, range, list of roles)."""
-    half_of: bool = False
     anchor: int | None = None
     """Token at which the words begin where hedge-like words belong to the number ("half of")."""
 
