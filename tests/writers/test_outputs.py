@@ -328,3 +328,12 @@ def test_a_finding_has_the_same_number_in_the_review_and_at_the_command_line() -
         finding = numbered(record)[number - 1]
         assert finding.status == "open"
         assert head == ", ".join(t for t in (finding.part, finding.dimension) if t)
+
+
+def test_a_file_that_a_later_run_has_nothing_for_is_taken_away(tmp_path: Path) -> None:
+    write_outputs(cabinet(), tmp_path)
+    (tmp_path / "my-own.txt").write_text("mine")
+    assert (tmp_path / "captions.vtt").is_file()
+    write_outputs(without_times(cabinet()), tmp_path)
+    assert not (tmp_path / "captions.vtt").exists()
+    assert (tmp_path / "my-own.txt").read_text() == "mine"

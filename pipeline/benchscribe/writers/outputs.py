@@ -134,7 +134,8 @@ def write_outputs(
         template_dir: A build's own templates; a template that is not there is taken from the program.
 
     Returns:
-        The files that were written, in the order of `WRITERS`. A file that the record has nothing for is not written.
+        The files that were written, in the order of `WRITERS`. A file that the record has nothing for is not written, and one that an
+        earlier run wrote of it is taken away: what was put off the record must not stay in it.
 
     Raises:
         WriteError: An unknown name, a faulty template, or a place that cannot be written to.
@@ -153,4 +154,18 @@ def write_outputs(
             if data is not None:
                 write_whole(out / file, data)
                 written.append(out / file)
+            else:
+                _take_away(out / file)
     return tuple(written)
+
+
+def _take_away(path: Path) -> None:
+    """Take away what an earlier run wrote."""
+    try:
+        path.unlink(missing_ok=True)
+    except OSError as error:
+        raise WriteError(
+            f"this file is out of date and cannot be taken away ({error.strerror})",
+            where=str(path),
+            todo="Close it where it is open, or delete it yourself.",
+        ) from error
