@@ -251,7 +251,8 @@ def _scored(scene: Scene, part: Part, count: _Count, rows: list[_Count]) -> _Cou
     """Score how surely a number is the whole number of pieces."""
     score, words, tokens = _book().score, _book().words, scene.talk.tokens
     listed = part.count or 0
-    limit = _MOST * listed + 1 if "named" in count.tied else _MOST_UNNAMED * listed + 1
+    contrast = count.number != listed and _beside_the_listed(count, rows, listed)
+    limit = (_MOST if contrast or "named" in count.tied else _MOST_UNNAMED) * listed + 1
     if not listed or count.number > limit:
         return count
     total = score[count.tied] if count.tied else 0.0
@@ -274,7 +275,7 @@ def _scored(scene: Scene, part: Part, count: _Count, rows: list[_Count]) -> _Cou
     around = {*before, *behind} - set(part.name.lower().split())
     led = any(word in words["lead"] for word in before)
     total += score["led"] * led
-    total += score["contrast"] * (count.number != listed and _beside_the_listed(count, rows, listed))
+    total += score["contrast"] * contrast
     total += score["a_part"] * (not sided and not one_each and bool(around & words["a_part"]))
     total += score["some"] * (count.tied == "of_them" and not led and count.number < listed)
     total += score["article"] * bool(before and before[-1] in words["article"])
