@@ -32,6 +32,7 @@ _ONES: Final = frozenset(
 _LOOSE: Final = frozenset({"other", "first", "second"})
 """Words before "one" that tell of an order and not of a part's name."""
 _BEFORE_LOOKS: Final = frozenset({"the", "these", "those", "other", "little", "big", "long", "really"})
+_AT: Final = frozenset({"at", "on", "in", "along"})
 _LETTERED: Final = ("part", "piece", "item", "letter", "mark", "member")
 _NUMBERED: Final = (("item",), ("part", "number"), ("piece", "number"), ("mark",))
 """Words before the plan's own letter or number of a part."""
@@ -98,7 +99,11 @@ def find_parts(
     while at < len(talk.words):
         hit = _hit(talk, at, names)
         if hit is None:
-            found = _one_of(talk, at, parts, family) or _looks(talk, at, parts, family, vocabulary)
+            found = (
+                _one_of(talk, at, parts, family)
+                or _one_at(talk, at, parts, family)
+                or _looks(talk, at, parts, family, vocabulary)
+            )
             out += [_mention(transcript, parts[i], span, sure) for span, i, sure in found]
             family.named(i for _, i, sure in found if sure >= _FAMILY)
             at += 1
@@ -183,6 +188,22 @@ def _one_of(talk: Talk, at: int, parts: tuple[Part, ...], family: _Family) -> li
         return []
     options = family.within(options)
     return [((at - 1, at + 1), i, _SHOWN / len(options)) for i in options] if len(options) < 4 else []
+
+
+def _one_at(talk: Talk, at: int, parts: tuple[Part, ...], family: _Family) -> list[tuple[Span, int, float]]:
+    """Find a part by where it is: "the one at the back", "the two at the sides" of those that share the noun named last."""
+    end = at + 4
+    if end > len(talk.words) or any(talk.stops[at : end - 1]) or at == 0:
+        return []
+    one, where, the, place = talk.words[at:end]
+    if (one not in _ONES and one not in _NUMBERS) or where not in _AT or the != "the":
+        return []
+    if talk.words[at - 1] not in _DETERMINERS or singular(place) not in _PLACES:
+        return []
+    options = [i for i, p in enumerate(parts) if not p.hardware and singular(place) in _words(p.name)[:-1]]
+    nearer = family.within(options)
+    sure = _SHOWN if len(nearer) < len(options) or len(options) == 1 else 0.5
+    return [((at, end), i, sure / len(nearer)) for i in nearer] if len(nearer) < 4 else []
 
 
 def part_names(parts: tuple[Part, ...], vocabulary: Vocabulary) -> dict[tuple[str, ...], Name]:
