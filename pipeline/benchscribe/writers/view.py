@@ -10,7 +10,6 @@ from benchscribe.records import EpisodeRecord, Finding, Timed
 from benchscribe.writers.text import clock, plain
 
 PUBLISHED = frozenset({"declared", "accepted", "amended"})
-ON_THE_PLAN = frozenset({"plan-wrong", "supplied", "impossible"})
 
 
 class View(Struct, frozen=True):
