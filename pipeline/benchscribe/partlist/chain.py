@@ -126,6 +126,9 @@ def _free(
     section = row.long_known or order == SECTION
     if len(left) == 1:
         return _one(row.shape, row, section=section, order=order if fixed else ())
+    if row.shape == "sheet" and section and len(left) == 3 and min(values) * _FAR < sorted(values)[1]:
+        flat = ["length", "width"] if values[0] == max(values) else ["width", "length"]
+        return ["thickness" if v == min(values) else flat.pop(0) for v in values], ""
     if row.shape in ("angle", "hollow", "tube") or (section and len(left) == 3):
         named = _profile(values, row.shape, section=section)
         if named or len(left) > 2:

@@ -203,6 +203,12 @@ def _settle(headings: tuple[Heading, ...], rows: tuple[Row, ...]) -> tuple[Headi
     for i, heading in enumerate(out):
         if heading.role in ("count", "width") and axes[i] in ("x", "b") and {"y", "c"} & {*axes}:
             out[i] = structs.replace(heading, role="")  # where a hole stands, or a leg of a bent bar
+    out = [
+        structs.replace(h, role="length")  # "Cut" over 24 1/8
+        if h.role == "count" and "off" not in plain(h.text) and _measured(sample, i)
+        else h
+        for i, h in enumerate(out)
+    ]
     out = [_by_its_cells(h, i, out, sample) for i, h in enumerate(out)]
     roles = [h.role for h in out]
     for i, heading in enumerate(out):
@@ -243,8 +249,6 @@ def _settled(heading: Heading, i: int, roles: frozenset[str], sample: tuple[Row,
     if role == "number":
         counted = "count" in roles or (running(sample, i) and "ref" not in roles)
         return "ref" if counted or not small(sample, i) else "count"
-    if role == "count" and "off" not in plain(heading.text) and _measured(sample, i):
-        return "length"  # "Cut" over 24 1/8
     if role == "moulding" and wordy(sample, i) <= _MOSTLY / 2:
         return "width"
     if role == "material" and heading.unit and _numeric(sample, i):
@@ -257,9 +261,12 @@ def _settled(heading: Heading, i: int, roles: frozenset[str], sample: tuple[Row,
 
 
 def _measured(rows: tuple[Row, ...], index: int) -> bool:
-    """Tell whether a column of counts holds sizes: half of its cells are fractions or decimals."""
+    """Tell whether a column of counts holds sizes: half of its cells are fractions, decimals or numbers with a unit."""
     cells = [plain(c) for c in column(rows, index)]
-    return 2 * sum(bool(re.match(r"\d*\s*\d+/\d|\d*\.\d*[1-9]|\d+\.\d{2}", c)) for c in cells) > len(cells)
+    return 2 * sum(
+        bool(re.match(r"\d*\s*\d+/\d|\d*\.\d*[1-9]|\d+\.\d{2}|\d+\s*(?:[\"']|(?:mm|cm|m|in|ft)\b)", c))
+        for c in cells
+    ) > len(cells)
 
 
 def _numeric(rows: tuple[Row, ...], index: int) -> bool:

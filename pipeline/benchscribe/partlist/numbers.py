@@ -48,7 +48,7 @@ _TOLERANCES: Final = (
 )
 """`±0.1`, `+.001 -.000`, and the letters of the ISO 286 system of fits (`h6`, `m6`, `H7`)."""
 _ASIDE: Final = re.compile(
-    r"\b(?:m|tr|g|r|ba|bsp)\s?\d+(?:\.\d+)?\s*x\s*[0-3](?:\.\d+)?(?![\d.])|\b\d{1,2}/12(?=\s+pitch)"
+    r"\b(?:m|tr|g|r|ba|bsp)\s?\d+(?:\.\d+)?\s*x\s*[0-3](?:\.\d+)?(?![\d.])|\b\d{1,2}/12(?=\s+pitch)|#\s?\d{1,2}-\d{2}\b"
 )
 """A metric thread with its pitch (`M5 x 0.5`, `Tr14 x 3`) and the pitch of a roof (`8/12 pitch`): no sizes."""
 

@@ -50,13 +50,16 @@ def sizes_of_row(reading: Reading, row: Row, told: Told, notes: list[CellNote]) 
             cell = Cell("unknown", note="no angle could be read here")
             notes.append(CellNote(row=row.number, column=heading.text, text=text, note=cell.note))
         if cell.state == "value":
-            chained = heading.role == "size"
+            several = len(cell.pieces) > 1 and bool(
+                re.search(r"\d\W*(?:[a-z]{2,4}\.?\s*)?x\s*\.?\d", plain(text))
+            )
+            chained = heading.role == "size" or (heading.role == "length" and several)
             known = (
                 _row_of(reading, row, i, told, note, few=sum(not p.label for p in cell.pieces) < 3)
                 if chained
                 else _ALONE
             )
-            named, why = _named(reading, heading, cell, known, bought=told.hardware)
+            named, why = _named(reading, heading, cell, known, bought=told.hardware, chained=chained)
             if why and not cell.note and not told.hardware and not heading.feature:
                 notes.append(CellNote(row=row.number, column=heading.text, text=text, note=why))
             listed += [_listed(reading, heading, d, p, text) for d, p in named]
@@ -111,18 +114,23 @@ def _row_of(reading: Reading, row: Row, index: int, told: Told, note: NoteReadin
         thick_known="thickness" in others
         or bool(re.match(r"\W*[\d./ ]+(?:mm|in\b|\")?\s*[a-z]", plain(told.material))),
         long_known=bool({"length", "height"} & {*others})
-        or (few and any(h.role == "length" and h.rough == here.rough for h in reading.table.headings)),
+        or (
+            few
+            and any(
+                h.role == "length" and h.rough == here.rough and h is not here for h in reading.table.headings
+            )
+        ),
         of_feature=bool(here.feature),
         open_length="length" in note.open,
     )
 
 
 def _named(
-    reading: Reading, heading: Heading, cell: Cell, row: chain.Row, *, bought: bool = False
+    reading: Reading, heading: Heading, cell: Cell, row: chain.Row, *, bought: bool, chained: bool
 ) -> tuple[list[tuple[str, Piece]], str]:
     rough = [p for p in cell.pieces if p.rough]
     main = [p for p in cell.pieces if not p.rough]
-    if heading.role == "size":
+    if chained:
         order, fixed = heading.order or reading.order, bool(heading.order)
         named, note = chain.name_pieces(Cell(cell.state, tuple(main)), order, row, fixed=fixed)
         unmarked = tuple(structs.replace(p, rough=False) for p in rough)

@@ -23,6 +23,9 @@ _NO_INCHES: Final = 150
 """From here on a whole number is hardly inches: 12 ft 6 in is longer than nearly all that is built at a bench."""
 _FIRM: Final = 3
 """Sizes that settle a unit."""
+_TENTHS: Final = 10
+_IN_TENTHS: Final = frozenset({1, 2, 3, 4, 6, 7, 8, 9})
+"""Tenths that are no half."""
 _SAID_MM: Final = re.compile(
     r"\b(?:all\s+)?(?:sizes|dimensions|dims|measurements|units?)\b[^/]{0,30}\b(mm|millimet)|\bin\s+(?:mm|millimet)|\bmetric\b|\bunits?\s*[:=]\s*mm|\(mm\)"
 )
@@ -107,6 +110,11 @@ def _by_values(found: list[Number], marks: set[str], *, comma: bool) -> tuple[Un
     return _by_numbers(bare, marked, marks, binary, odd)
 
 
+def _thousandths(bare: list[Number]) -> bool:
+    """Tell whether some sizes are decimals finer than a tenth, as those of an inch are written (.375, 2.25)."""
+    return any(n.step == "decimal" and (_TENTHS * n.value).denominator > 1 for n in bare)
+
+
 def _by_numbers(
     bare: list[Number], marked: Counter[str], marks: set[str], binary: int, odd: int
 ) -> tuple[Units, str, bool]:
@@ -116,6 +124,9 @@ def _by_numbers(
     tens = sum(v >= 100 for v in whole)
     if binary + odd and binary >= odd and binary + odd > len(whole) / 3 and large < 150:
         return "inch", "inferred: sizes are written as decimals of an inch (.375, .75)", False
+    tenths = sum(n.step == "decimal" and _TENTHS * n.value % _TENTHS in _IN_TENTHS for n in bare)
+    if tenths >= _FIRM and tenths + binary > odd / 2 and not _thousandths(bare):
+        return "mm", "inferred: decimals in tenths, which are millimetres rather than inches", False
     if marks == {"inch"} and large < _NO_INCHES:
         return "inch", "the names and notes give sizes in inches", False
     if tens or (whole and large >= 60):
