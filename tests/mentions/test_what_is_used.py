@@ -159,3 +159,60 @@ def test_a_warning_in_a_hazards_own_words_belongs_to_it_from_farther_away() -> N
 )
 def test_garbled_words_of_many_trades_are_repaired(text: str, heard: str, meant: str) -> None:
     assert [(r.heard, r.meant) for r in hear(text).repairs] == [(heard, meant)]
+
+
+def test_metal_stock_is_known_by_its_shape_where_the_talk_is_of_that_metal() -> None:
+    text = "It's all steel. We weld the legs, inch and a half angle, and tack the eighth plate to them with the welder."
+    assert materials(text) == ["steel angle", "steel plate"]
+
+
+def test_an_angle_and_a_plate_are_no_stock_outside_metalwork() -> None:
+    assert not {"steel angle", "steel plate"} & set(materials("Set the half angle on the fat plate. Steel."))
+
+
+def test_a_list_that_names_its_metals_gives_the_stock_its_names() -> None:
+    text = "Weld the eighth plate on, then a tack with the welder. Steel."
+    assert "steel plate" not in materials(text, listed(("Base", "mild steel")))
+
+
+def test_two_names_of_one_thing_are_one() -> None:
+    assert materials("Sew the canvas seam. The thread's bonded nylon. Wax the thread.") == [
+        "canvas",
+        "bonded nylon thread",
+    ]
+
+
+def test_a_likeness_before_a_comma_does_not_deny_what_comes_after() -> None:
+    assert "rotary cutter" in tools("It drags like a wet tissue, so use the rotary cutter on the fabric.")
+
+
+def test_what_somebody_is_going_to_say_is_not_used() -> None:
+    assert materials("Somebody's going to say use plywood. The top is oak.") == ["oak"]
+
+
+@pytest.mark.parametrize(
+    ("hazard", "text"),
+    [
+        ("power planer", "I hog it off with the power planer, and park it till it quits spinning."),
+        ("gas bottle", "The welder's bottle. Never carry it by the cap."),
+        ("hot steel", "We weld it. Write hot on it, it looks like cold steel."),
+        ("solvent near", "Weld it clean. Not brake cleaner, near an arc it makes gas."),
+        ("sharp metal edges", "Fold the sheet metal. The edge will open your thumb up."),
+        ("cement mixer", "The cement mixer goes on, and don't put a hand in while she's turning."),
+    ],
+)
+def test_a_warning_names_its_hazard(hazard: str, text: str) -> None:
+    assert any(h.name.startswith(hazard) for h in hear(text).hazards)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "Now watch the list, it goes length then width.",
+        "Eleven and a half, let me put my specs on and read it.",
+        "Mind the mast leans back three degrees here.",
+        "I never carry on after supper in the cold.",
+    ],
+)
+def test_a_word_to_the_viewer_that_warns_of_nothing_is_no_hazard(text: str) -> None:
+    assert hear(text).hazards == ()

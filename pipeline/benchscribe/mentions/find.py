@@ -15,7 +15,7 @@ from benchscribe.mentions.plan_words import BOUGHT, bought_parts, named_by_colou
 from benchscribe.mentions.promises import find_promises
 from benchscribe.mentions.repairs import find_repairs
 from benchscribe.mentions.stock import stock_by_shape
-from benchscribe.mentions.stuff import ROLES, weigh_stuff
+from benchscribe.mentions.stuff import ROLES, one_thing, weigh_stuff
 from benchscribe.mentions.talk import Talk, hear, plain_words
 from benchscribe.mentions.things import find_things, long_names, named_things
 from benchscribe.mentions.vocabulary import Vocabulary
@@ -67,6 +67,7 @@ def find_mentions(
     things += named_by_colour(talk, transcript, part_list, taken, vocabulary)
     things += bought_parts(parts, part_list, vocabulary)
     things = weigh_stuff(things, talk, part_list, vocabulary)
+    things = one_thing(things, talk)
     promises = find_promises(talk, transcript, vocabulary)
     built = _what_is_built(things, talk)
     things = [structs.replace(m, used=False) if m.name in built else _put_off(m, promises) for m in things]

@@ -44,7 +44,7 @@ def find_hazards(
     used = [m for m in mentions if m.used]
     texts = [talk.marked(span) for span in talk.spans]
     warnings = [i for i, text in enumerate(texts) if vocabulary.phrases.warning.search(text)]
-    every_word = {singular(w) for w in talk.words} | set(talk.words)
+    every_word = {singular(w) for w in talk.words} | {*talk.words, *talk.plain}
     usual = {m.name: vocabulary.usual(m.name) for m in used}
     said = "\n".join(texts)
     rules = [structs.replace(r, phrases=tuple(p for p in r.phrases if p in said)) for r in vocabulary.hazards]

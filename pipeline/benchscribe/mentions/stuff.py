@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
+from itertools import pairwise
 from typing import Final
 
 from msgspec import structs
@@ -71,6 +72,28 @@ def weigh_stuff(
         return bool(aid) or m.name in _VAGUE or (knows and group in _STOCK)
 
     return [structs.replace(m, confidence=_WEAK) if weak(m) else m for m in things]
+
+
+def one_thing(things: list[Mention], talk: Talk) -> list[Mention]:
+    """Join what a maker calls by two names at once: "the rope is manila" is manila rope, "thread's bonded nylon" bonded nylon thread.
+
+    Args:
+        things: Tools, materials and fixings that were found.
+        talk: The plain, repaired words.
+    """
+    stuff = sorted((m for m in things if m.kind != "tool" and m.confidence >= _SURE), key=lambda m: m.span)
+    joined: dict[str, str] = {}
+    for one, other in pairwise(stuff):
+        start, end = one.span
+        between = " ".join(talk.words[end : other.span[0]])
+        owned = talk.words[end - 1].endswith("'s") and not between
+        apart = one.name != other.name and not set(other.name.split()) & {one.name, singular(one.name)}
+        if end - start == 1 and apart and (owned or between in _BEING):
+            joined[one.name] = joined[other.name] = f"{other.name} {one.name}"
+    return [structs.replace(m, name=joined.get(m.name, m.name)) for m in things]
+
+
+_BEING: Final = ("is", "is a", "which is", "which is a")
 
 
 def _knows(part_list: PartList | None) -> bool:

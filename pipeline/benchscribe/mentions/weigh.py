@@ -41,7 +41,7 @@ _HELD_IN: Final = frozenset(
 """What stuff only describes: "paint can", "rivet holes"."""
 _ALONE: Final = {
     "saw": ("the", "my", "your", "that", "this", "a"),
-    "gauge": ("the", "my", "your", "that", "this", "a"),
+    "gauge": ("the", "my", "your", "a"),
     "tape": ("with", "of", "some", "and"),
 }
 """General words that stand for the only one of their kind, and the words before them; "the tape" is one to measure with."""
@@ -159,9 +159,19 @@ def _is_purpose(talk: Talk, found: Found, vocabulary: Vocabulary) -> bool:
     return stuff and bool(vocabulary.phrases.purpose.search(talk.clause_before(found.span[0], limit=4)))
 
 
+_TURN: Final = 5
+"""Words before a thing in which its clause may begin."""
+
+
 def only_talked_about(talk: Talk, span: Span, vocabulary: Vocabulary) -> bool:
     """Tell a thing that is used from one that is named in passing ("you could use a", "I don't own a", "not with a")."""
     before, after = talk.clause_before(span[0]), talk.clause_after(span[1])
+    for i in range(span[0] - 1, max(0, span[0] - _TURN), -1):
+        if talk.stops[i - 1] == 1 and talk.words[i] in ("so", "but"):
+            before = talk.clause_before(
+                span[0], limit=span[0] - i
+            )  # "it drags like a rasp, so use the cutter"
+            break
     return bool(
         vocabulary.phrases.unused_before.search(before) or vocabulary.phrases.unused_after.search(after)
     )
