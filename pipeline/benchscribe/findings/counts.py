@@ -106,13 +106,15 @@ def _numbers(scene: Scene) -> list[_Count]:
 
 
 def _counted(scene: Scene, found: list[_Count], word: int) -> str | None:
-    """Give the part whose listed number was told of the plan shortly before: "there's three of them on the list"."""
+    """Give the part whose listed number was told shortly before: of the plan, or, where "of them" follows this one, by its name."""
     tokens, plan = scene.talk.tokens, _book().words["plan"]
+    of_them = tokens[word + 1 : word + 3] in _OF_THEM
     for count in reversed(found):
         if word - count.start > _CONTRAST:
             return None
         near = tokens[max(0, count.start - _QUOTED) : count.end + _QUOTED + 1]
-        if count.number == scene.parts[count.part].count and plan & set(near):
+        told = bool(plan & set(near)) or (of_them and count.tied == "named")
+        if count.number == scene.parts[count.part].count and told:
             return count.part
     return None
 

@@ -64,6 +64,10 @@ _MINE: Final = frozenset({"mine", "mine's", "ours"})
 _MINE_BEFORE: Final = 10
 _MINE_BEHIND: Final = 3
 """Words in which "mine" is of a size: "mine came out at 40", "twelve mil on mine"; further off it is of another thing."""
+_CUTS: Final = frozenset(
+    "cut make made saw sawed sawn chop chopped trim trimmed snip sew sewed finish finished finishes".split()
+)
+_CUT_TO: Final = 6
 _FOUND: Final = frozenset({"find", "see", "spot", "something", "anything", "there's"})
 _IF: Final = 10
 """Words in which an "if you find something" makes a fault only a possible one."""
@@ -276,6 +280,15 @@ class Scene:
         """Tell whether a size is how far something differs, by the word right behind it: "an inch over", "2 mm longer"."""
         behind = self.talk.tokens[measure.span[1] : measure.span[1] + 2]
         return bool(_DIFFERS & set(behind[:1])) or behind in _EACH_END
+
+    def is_cut_to(self, measure: Measure) -> bool:
+        """Tell whether the maker cuts or makes it so, by the words right before a size: "cut them 372", "cut each guy line at 3100"."""
+        for at in range(measure.span[0] - 1, max(-1, measure.span[0] - _CUT_TO), -1):
+            if at in self.sized or not self.talk.same_sentence(at, measure.span[0]):
+                return False
+            if self.talk.tokens[at] in _CUTS:
+                return True
+        return False
 
     def is_for(self, mention: Mention) -> bool:
         """Tell whether a part is named as what something is made for: "a hollow for the weight"."""

@@ -59,6 +59,8 @@ _SURE: Final = 0.6
 _SURE_QUOTED: Final = 0.76
 _SURE_BESIDE: Final = 0.78
 _SURE_SLIP: Final = 0.7
+_SURE_MATE: Final = 0.6
+"""A size of the same row less sure than this shows no row that is read out."""
 _SURE_OUTRIGHT: Final = 0.8
 
 
@@ -352,6 +354,7 @@ def _slip(scene: Scene, measure: Measure, part: Part, *, outright: bool = False)
         for m in scene.measures
         if m.verdict == "agrees"
         and m.part == part.name
+        and sureness(m) >= _SURE_MATE
         and scene.talk.same_sentence(m.span[0], measure.span[0])
     ]
     heard = {m.dimension for m in scene.measures if m.verdict == "agrees" and m.part == part.name}

@@ -24,6 +24,8 @@ _TOLD_ENOUGH: Final = 2.6
 _PLACED: Final = 0.3
 _AGAIN: Final = 1.0
 """What a size said once more adds to its claim."""
+_CUT: Final = 0.8
+"""What it adds that the piece is cut to this size: what was only measured may still get an allowance."""
 _OF_THEM: Final = (("of", "that"), ("of", "them"), ("of", "those"), ("of", "these"))
 _DECLARES: Final = 1.9
 """Weight of language from which a declaration is taken as made."""
@@ -70,7 +72,8 @@ def _claim(scene: Scene, group: list[Measure]) -> float:
     """Give how strongly a size claims an open cell."""
     told = max(scene.declared_at(m).of("supplied") for m in group)
     sure = max(m.confidence or 0.0 for m in group)
-    return round(min(told, _TOLD_ENOUGH) + _AGAIN * (len(group) - 1) + _PLACED * sure, 1)
+    cut = _CUT if any(scene.is_cut_to(m) for m in group) else 0.0
+    return round(min(told, _TOLD_ENOUGH) + cut + _AGAIN * (len(group) - 1) + _PLACED * sure, 1)
 
 
 def _supplied(scene: Scene, measure: Measure) -> bool:
