@@ -17,6 +17,7 @@ from benchscribe.records.talk import Transcript
 from benchscribe.records.timed import Timed
 
 SCHEMA_VERSION = 1
+"""Grows with every change that an older program could not read."""
 
 
 class EpisodeInfo(Struct, frozen=True, kw_only=True):

@@ -5,6 +5,7 @@ from __future__ import annotations
 from msgspec import Struct, field
 
 Span = tuple[int, int]
+"""Half-open indices into `Transcript.words`."""
 
 
 class Timed(Struct, frozen=True, kw_only=True):
