@@ -139,6 +139,14 @@ def test_headings_of_notes_are_kept_and_no_time_is_made_up() -> None:
     assert all(c.start_s is None and c.end_s is None for c in chapters)
 
 
+def test_one_heading_over_all_of_the_notes_is_their_title_and_no_chapter() -> None:
+    lines = [(u.start_s or 0.0, THREE.text(u.span)) for u in THREE.utterances]
+    bare = cut_chapters(talk(*lines), NOTHING, HELD, ())
+    headed = cut_chapters(talk(*lines, headings=("The stool",) * len(lines)), NOTHING, HELD, ())
+    assert len(bare) > 1
+    assert [c.start_s for c in headed] == [c.start_s for c in bare]
+
+
 def hand(*spells: tuple[int, int, str]) -> tuple[InHand, ...]:
     return tuple(
         InHand(utterance=n, parts=(part,), confidence=0.9)

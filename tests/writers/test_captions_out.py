@@ -296,3 +296,26 @@ def test_what_was_struck_is_in_no_caption_and_none_stands_there(
     for cue in make_cues(struck):
         shown_there = min(cue.end_s, words[12].end_s or 0.0) - max(cue.start_s, words[5].start_s or 0.0)
         assert shown_there <= 0.05, cue
+
+
+def test_captions_of_rough_notes_can_be_read_and_begin_at_their_marks() -> None:
+    marks = (0.0, 20.0, 55.0)
+    passage = "lay the pattern on the cloth and chalk round it twice then cut along the line and leave the seam alone".split()
+    words = tuple(Word(text, mark) for mark in marks for text in passage)
+    each = len(passage)
+    record = bare()
+    notes = replace(
+        record,
+        transcript=replace(
+            record.transcript,
+            clock="notes",
+            words=words,
+            cues=(),
+            utterances=tuple(
+                Utterance((n * each, (n + 1) * each), mark, mark) for n, mark in enumerate(marks)
+            ),
+        ),
+    )
+    cues = make_cues(notes)
+    assert all(cue.end_s - cue.start_s >= 1.0 and cue.wpm <= FASTEST_WPM + 1 for cue in cues)
+    assert all(any(abs(cue.start_s - mark) <= SHIFT_S for cue in cues) for mark in marks)

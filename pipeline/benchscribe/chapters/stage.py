@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from msgspec.structs import replace
+
 from benchscribe.chapters.blocks import Block, end_clock, make_blocks
 from benchscribe.chapters.cut import best_cut, usual_number
 from benchscribe.chapters.titles import make_titles
@@ -22,7 +24,8 @@ def cut_chapters(
     """Cut an episode into chapters.
 
     Hard limits, the usual rule of video platforms for chapter lists: the first at 0:00, ascending, each ten seconds or longer, at
-    least three where the episode is long enough. Headings that the maker wrote in notes are kept as the chapters.
+    least three where the episode is long enough. Headings that the maker wrote in notes are kept as the chapters; one
+    heading over all of them is the title.
 
     Args:
         transcript: What was said.
@@ -38,7 +41,7 @@ def cut_chapters(
         ValueError: `how_many` is no such word and no count above zero.
     """
     number, amount = _amount(how_many)
-    blocks = make_blocks(transcript, mentions, in_hand)
+    blocks = _untitled(make_blocks(transcript, mentions, in_hand))
     if not blocks:
         return ()
     if any(block.heading for block in blocks):
@@ -77,6 +80,14 @@ def _amount(how_many: str | int) -> tuple[int | None, float]:
     if how_many not in AMOUNTS:
         raise ValueError(f"{how_many!r} is no number of chapters; known: {', '.join(AMOUNTS)}, or a count")
     return None, AMOUNTS[how_many]
+
+
+def _untitled(blocks: tuple[Block, ...]) -> tuple[Block, ...]:
+    """Take away the one heading that stands over all of the notes: it names them, and divides nothing."""
+    written = {block.heading for block in blocks if block.heading}
+    if len(written) != 1 or not blocks[0].heading:
+        return blocks
+    return tuple(replace(block, heading="") for block in blocks)
 
 
 def _headed(blocks: tuple[Block, ...]) -> list[int]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import accumulate, pairwise
 from typing import Final
 
 from msgspec import structs
@@ -28,6 +29,8 @@ def make_cues(record: EpisodeRecord) -> tuple[CaptionCue, ...]:
     timed = _with_times(tokens(record))
     if not timed:
         return ()
+    if record.transcript.clock == "notes":
+        timed = _told_apart(timed)
     ends = frozenset(u.span[1] for u in record.transcript.utterances)
     came = _shared_out(timed, record.transcript.cues, _struck(record))
     if came and sum(_sound(cue, mine) for cue, mine in came) >= WELL_CUT * len(came):
@@ -175,4 +178,26 @@ def _with_times(said: Sequence[Token]) -> tuple[Token, ...]:
         end = max(token.end_s if token.end_s is not None else start, start)
         made.append(structs.replace(token, start_s=start, end_s=end))
         last = start
+    return tuple(made)
+
+
+def _told_apart(said: Sequence[Token]) -> tuple[Token, ...]:
+    """Let the words under one mark of rough notes follow each other as they would be read, up to the next mark.
+
+    All of them have the mark's time, and captions that stood for no time at all could not be read.
+    """
+    starts = [t.start_s or 0.0 for t in said]
+    firsts = [n for n, start in enumerate(starts) if n == 0 or start > starts[n - 1]]
+    made: list[Token] = []
+    for first, beyond in pairwise([*firsts, len(said)]):
+        words = [len(t.text.split()) for t in said[first:beyond]]
+        pace = 60 / FASTEST_WPM
+        if beyond < len(said):
+            pace = min(pace, (starts[beyond] - starts[first]) / max(sum(words), 1))
+        ends = [starts[first] + pace * n for n in accumulate(words)]
+        begins = [starts[first], *ends[:-1]]
+        made += [
+            structs.replace(token, start_s=begin, end_s=end)
+            for token, begin, end in zip(said[first:beyond], begins, ends, strict=True)
+        ]
     return tuple(made)
