@@ -40,8 +40,10 @@ def hour_long(source: Path, build: Path) -> Path:
     last = [*_TIMES.finditer(rest)][-1]
     length = _seconds(last.groups()[4:]) + 1.0
     body = ["WEBVTT"]
-    for again in range(max(1, round(HOUR_S / length))):
-        body.append(_TIMES.sub(lambda m, a=again: _shifted(m, a * length), rest))  # type: ignore[misc]
+    body += [
+        _TIMES.sub(lambda m, a=again: _shifted(m, a * length), rest)  # type: ignore[misc]
+        for again in range(max(1, round(HOUR_S / length)))
+    ]
     (episode / "cut.vtt").write_text("\n\n".join(body) + "\n")
     return episode
 
@@ -102,8 +104,15 @@ def _measure(desk: Desk) -> int:
     answers = []
     for finding in (found * 5)[:10]:
         before = desk.now()
-        data = {"version": before.digest, "finding": finding.id, "choice": "dismiss", "note": str(len(answers))}
-        taken, _ = timed("  an answer, saved and shown", lambda d=data: _fine(client.post("/do/settle", data=d)))
+        data = {
+            "version": before.digest,
+            "finding": finding.id,
+            "choice": "dismiss",
+            "note": str(len(answers)),
+        }
+        taken, _ = timed(
+            "  an answer, saved and shown", lambda d=data: _fine(client.post("/do/settle", data=d))
+        )
         answers.append(taken)
         timed("  then the files", lambda: _quiet(client))
     answer = statistics.median(answers)

@@ -20,6 +20,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from msgspec import Struct
+from score_episodes import held
 
 from benchscribe.findings import find_findings
 from benchscribe.listen import read_captions
@@ -211,11 +212,6 @@ def figures(tallies: Sequence[Tally]) -> str:
     return ", ".join(parts)
 
 
-def is_held(folder: Path) -> bool:
-    names = folder.parent / "HELD.txt"
-    return names.is_file() and folder.name in names.read_text(encoding="utf-8").split()
-
-
 def main() -> None:
     parser = argparse.ArgumentParser(
         description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
@@ -225,7 +221,7 @@ def main() -> None:
     parser.add_argument("--figures", action="store_true", help="no table")
     args = parser.parse_args()
     folders = [f for f in args.episodes if (f / "gold.json").is_file()]
-    open_, aside = [f for f in folders if not is_held(f)], [f for f in folders if is_held(f)]
+    open_, aside = [f for f in folders if not held(f)], [f for f in folders if held(f)]
     results = [compare(hear(folder)) for folder in open_]
     rows = [row for _, found in results for row in found]
     print(f"{len(open_)} episodes: {figures([tally for tally, _ in results])}")

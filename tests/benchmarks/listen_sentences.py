@@ -1,8 +1,9 @@
 """Learn where sentences begin in talk without punctuation, and measure how well it is found.
 
 The punctuated transcripts of annotated episodes are stripped of punctuation and capitals; the sentence ends that were there are the truth.
-`--write` learns from the episodes for tuning and writes `sentence_weights.toml`; without it, the shipped weights are measured on every
-punctuated episode that is named. `--leave-one-out` learns from all but one and measures on that one, for an honest figure.
+`--write` learns from the episodes that are named and writes `sentence_weights.toml`; without it, the shipped weights are measured on every
+punctuated one of them. Those that `HELD.txt` beside them names are left out.
+`--leave-one-out` learns from all but one and measures on that one, for an honest figure.
 
     python tests/benchmarks/listen_sentences.py tests/episodes/*/ [--write FILE | --leave-one-out]
 """
@@ -17,6 +18,7 @@ from pathlib import Path
 import numpy as np
 from scipy.optimize import minimize
 from scipy.sparse import csr_matrix
+from score_episodes import held
 
 from benchscribe.listen import cut_utterances, read_captions, sentences
 from benchscribe.listen.sizes_in_talk import bare
@@ -81,7 +83,7 @@ def report(name: str, right: int, found: int, there: int) -> None:
 
 
 def main() -> None:
-    folders = [Path(a) for a in sys.argv[1:] if Path(a).is_dir()]
+    folders = [Path(a) for a in sys.argv[1:] if Path(a).is_dir() and not held(Path(a))]
     data = {folder.name: read for folder in folders if (read := strip(folder))}
     if "--write" in sys.argv:
         target = Path(sys.argv[sys.argv.index("--write") + 1])

@@ -21,6 +21,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from msgspec import Struct
+from score_episodes import held
 
 from benchscribe.listen import read_captions
 from benchscribe.measures.stage import find_measures
@@ -184,11 +185,6 @@ def tallies_of(heard: Heard) -> dict[str, Tally]:
     wanted = heard.gold.get("hazards") or []
     out["hazards"] = Tally(len(wanted) - len(hazards_missed(heard)), len(heard.mentions.hazards), len(wanted))
     return out
-
-
-def held(folder: Path) -> bool:
-    names = folder.parent / "HELD.txt"
-    return names.is_file() and folder.name in names.read_text().split()
 
 
 def main() -> None:

@@ -30,8 +30,9 @@ def load(path: Path) -> Any:  # noqa: ANN401 - a module from a path has no type
 
 
 def held(folder: Path) -> bool:
-    names = folder.parent / "HELD.txt"
-    return names.is_file() and folder.name in names.read_text().split()
+    """Tell whether an episode is kept aside: nobody tunes on it."""
+    names = folder.absolute().parent / "HELD.txt"
+    return names.is_file() and folder.name in names.read_text(encoding="utf-8").split()
 
 
 def run(folder: Path, scorer: Any) -> dict[str, Any]:  # noqa: ANN401
