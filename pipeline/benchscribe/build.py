@@ -184,6 +184,15 @@ def list_episodes(folder: Path) -> tuple[Path, ...]:
     )
 
 
+def _where_to_look(folder: Path) -> str:
+    """Say what to do about a folder with nothing to work from: it may be the one above the episodes."""
+    inside = list_episodes(folder) or sorted(p.parent for p in folder.glob("*/episode.toml"))
+    if inside and not (folder / "episode.toml").exists():
+        named = ", ".join(str(p) for p in inside[:3]) + (", ..." if len(inside) > 3 else "")
+        return f"This is no episode, but holds some: {named}."
+    return "Put the takes here (any audio or video), or take-1.vtt, or notes.md."
+
+
 def load_episode(folder: Path) -> Episode:
     """Read an episode folder: its settings, and what there is to listen to.
 
@@ -221,7 +230,7 @@ def load_episode(folder: Path) -> Episode:
         raise BuildError(
             f"nothing to work from: no recording, captions or notes{every}",
             where=str(folder),
-            todo="Put the takes here (any audio or video), or take-1.vtt, or notes.md.",
+            todo=_where_to_look(folder),
         )
     media = any(p.suffix.lower() in MEDIA for p in sources)
     clock: Literal["takes", "captions", "notes"] = (

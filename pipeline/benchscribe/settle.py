@@ -112,24 +112,25 @@ def _list(findings: tuple[Finding, ...], record: EpisodeRecord) -> None:
     screen = console()
     if record.coverage and record.coverage.listed:
         screen.print(record.coverage.sentence())
-    if not findings:
+    taken = taken_out(record)
+    if not findings and not taken:
         screen.print("Nothing to settle.")
     asked_about = {item.finding for item in record.not_in_cut}
-    settled = sum(f.status != "open" for f in findings)
+    settled = sum(item.status != "open" for item in findings) + sum(item.answer != "open" for item in taken)
     for number, finding in enumerate(findings, 1):
         state = "goes out" if finding.status in PUBLISHED else finding.status
         line = line_of(finding, number, files=record.transcript.files)
         asked = f" {finding.advice}" if finding.id in asked_about and finding.status == "open" else ""
         screen.print(f"{escape(line + asked)} [dim]({state})[/dim]")
-    for number, item in enumerate(taken_out(record), len(findings) + 1):
+    for number, item in enumerate(taken, len(findings) + 1):
         where = f"{item.file} {clock(item.at_s)}: " if item.file else ""
-        question = "" if item.answer != "open" else " It is not in the cut: put it in the notes?"
+        question = "" if item.answer != "open" else " (not in the cut: put it in the notes?)"
         screen.print(
             f"{number:>3}  {item.kind}, {escape(where + item.text)}{question}{ANSWERED[item.answer]}"
         )
-    if findings:
+    if findings or taken:
         screen.print(
-            f"\n{settled} of {len(findings)} settled. --why N explains one. To settle it: --accept N (it is true), --dismiss N (it is not), "
+            f"\n{settled} of {len(findings) + len(taken)} settled. --why N explains one. To settle it: --accept N (it is true), --dismiss N (it is not), "
             '--amend N --value "2 5/8" (something else is right).'
         )
 

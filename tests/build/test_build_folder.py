@@ -114,6 +114,14 @@ def test_an_empty_episode_says_what_to_put_there(tmp_path: Path) -> None:
         load_episode(folder_with(tmp_path / "e"))
 
 
+@pytest.mark.parametrize("above", ["b", "b/episodes"])
+def test_the_folder_above_the_episodes_names_them(tmp_path: Path, above: str) -> None:
+    start_build(tmp_path / "b", {"build.toml": "", "episodes/01-first/episode.toml": ""})
+    with pytest.raises(BuildError, match=r"nothing to work from.*holds some.*01-first") as told:
+        load_episode(tmp_path / above)
+    assert "Put the takes here" not in str(told.value)
+
+
 def test_a_missing_folder_is_one_sentence(tmp_path: Path) -> None:
     with pytest.raises(BuildError, match="no such episode folder"):
         load_episode(tmp_path / "nowhere")

@@ -125,6 +125,7 @@ def test_a_caution_and_a_promise_that_the_edit_took_out_are_answered_on_the_term
     run_findings(episode, {})
     listed = capsys.readouterr().out
     assert re.search(rf"{first}\s+caution, take-1\.vtt 0:13: .*put it in the\s+notes\?", listed, re.DOTALL)
+    assert f" of {first + 1} settled" in listed
     notes = episode / "out" / "show-notes.md"
     assert "push stick" not in notes.read_text().replace("Push stick", "")
     run_findings(episode, {"accept": first})
