@@ -10,6 +10,7 @@ from collections.abc import Collection, Iterable, Sequence
 
 from msgspec import structs
 
+from benchscribe.clock import clock
 from benchscribe.errors import BuildError
 from benchscribe.records import Cue, Gap, Hazard, Mentions, Promise, Span, Transcript, Utterance, Word
 from benchscribe.spoken.phrases import phrase_book
@@ -96,11 +97,6 @@ def _clipped(utterance: Utterance, span: Span, words: Sequence[Word]) -> Utteran
     return structs.replace(
         utterance, span=span, start_s=words[span[0]].start_s, end_s=words[span[1] - 1].end_s
     )
-
-
-def clock(seconds: float) -> str:
-    """Write seconds as m:ss."""
-    return f"{int(seconds) // 60}:{int(seconds) % 60:02}"
 
 
 def with_marked(

@@ -9,6 +9,7 @@ from pathlib import Path
 from types import TracebackType
 from typing import TYPE_CHECKING, Any, Final, Literal, Self
 
+from benchscribe.clock import clock as to_clock
 from benchscribe.records import EpisodeRecord, Finding, Said, SourceFile
 
 if TYPE_CHECKING:
@@ -174,11 +175,7 @@ def when(finding: Finding, files: Sequence[SourceFile] = ()) -> str:
 
 def clock(seconds: float | None) -> str:
     """Write seconds as people read a clock: 3:07, 1:02:45; "-" where there is no time."""
-    if seconds is None:
-        return "-"
-    whole = int(seconds)
-    hours, minutes = divmod(whole // 60, 60)
-    return f"{hours}:{minutes:02}:{whole % 60:02}" if hours else f"{minutes}:{whole % 60:02}"
+    return "-" if seconds is None else to_clock(seconds)
 
 
 def list_started(folder: Path, written: Sequence[Path]) -> None:

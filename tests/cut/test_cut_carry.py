@@ -110,7 +110,7 @@ def carried(record: EpisodeRecord, sentences: Sequence[str]) -> EpisodeRecord:
 def finding(words: str, **changes: object) -> Finding:
     values: dict[str, object] = {
         "id": "f1", "kind": "plan-wrong", "part": "End", "dimension": "length", "spoken": Said(Fraction(19, 2), "inch", "nine and a half"),
-        "sentence": words, "status": "declared", "advice": "listen at 00:23, then mark the sheet", **timed(words), **changes,
+        "sentence": words, "status": "declared", "advice": "listen at 0:23, then mark the sheet", **timed(words), **changes,
     }  # fmt: skip
     return Finding(**values)  # type: ignore[arg-type]
 
@@ -165,7 +165,7 @@ def test_a_finding_carries_its_time_its_advice_and_its_repeats() -> None:
     (found,) = carried(made(findings=(finding(WRONG, repeated=(again,)),)), WITHOUT_FIRST).findings
     assert found.start_s == pytest.approx(timed(WRONG)["start_s"] - FIRST_S)  # type: ignore[operator]
     assert found.repeated == (pytest.approx(again - FIRST_S),)  # type: ignore[operator]
-    assert found.advice == f"listen at 00:{int(found.start_s or 0):02}, then mark the sheet"
+    assert found.advice == f"listen at 0:{int(found.start_s or 0):02}, then mark the sheet"
 
 
 def test_a_correction_that_was_cut_out_is_asked_about_and_says_which_take() -> None:

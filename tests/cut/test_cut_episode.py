@@ -107,7 +107,7 @@ def test_a_correction_that_the_edit_took_out_goes_out_only_when_the_maker_says_s
     (finding,) = [f for f in record.findings if f.kind == "plan-wrong"]
     assert (finding.status, finding.start_s) == ("open", None)
     assert re.fullmatch(
-        r"The correction at take-1\.vtt 00:\d\d is not in the cut: put it in the notes\?", finding.advice
+        r"The correction at take-1\.vtt 0:\d\d is not in the cut: put it in the notes\?", finding.advice
     )
     assert "31 in" not in (episode / "out" / "show-notes.md").read_text()
     record_decision(episode / "decisions.toml", finding, "accept")

@@ -99,7 +99,7 @@ def test_advice_gives_the_time_of_the_take_that_is_shown(capsys: pytest.CaptureF
     from msgspec import structs
 
     later = structs.replace(
-        finding, start_s=125.0, file="take-2.mp4", at_s=5.0, advice=finding.advice.replace("00:04", "02:05")
+        finding, start_s=125.0, file="take-2.mp4", at_s=5.0, advice=finding.advice.replace("0:04", "2:05")
     )
     files = tuple(
         SourceFile(name=f"take-{n}.mp4", offset_s=120.0 * (n - 1), duration_s=120.0, kind="video")

@@ -9,9 +9,10 @@ import numpy as np
 import pytest
 from listen_media import CODECS, RATE, tone, write_media, write_picture_only
 
+from benchscribe.clock import clock
 from benchscribe.errors import MediaError
 from benchscribe.listen import in_recording_order
-from benchscribe.listen.decode import Decoder, clock
+from benchscribe.listen.decode import Decoder
 from benchscribe.listen.media import probe
 from benchscribe.records import Gap
 
@@ -69,7 +70,7 @@ def test_a_damaged_stretch_is_skipped_and_placed(tmp_path: Path, suffix: str, ki
     assert [gap.kind for gap in gaps] == ["damaged"]
     assert 21 < gaps[0].start_s < 28
     assert 26 < gaps[0].end_s < 32
-    assert gaps[0].note.startswith(f"{clock(gaps[0].start_s)} to 00:")
+    assert gaps[0].note.startswith(f"{clock(gaps[0].start_s)} to 0:")
     assert gaps[0].note.endswith("could not be read")
     after = heard[int(40 * RATE) : int(50 * RATE)]
     assert np.sqrt(np.mean(after**2)) > 0.05

@@ -181,7 +181,7 @@ def test_text_where_nobody_speaks_is_left_out_with_a_note() -> None:
     assert text_of(cleaned.words) == "rip it now"
     assert cleaned.words[0].start_s == 60.0
     assert [(gap.kind, gap.start_s) for gap in cleaned.gaps] == [("text-in-silence", 80.0)]
-    assert cleaned.gaps[0].note == '01:20: "thank you" was written where nobody speaks; left out'
+    assert cleaned.gaps[0].note == '1:20: "thank you" was written where nobody speaks; left out'
 
 
 def test_a_window_of_noise_is_left_out() -> None:

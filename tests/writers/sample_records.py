@@ -126,7 +126,7 @@ def cabinet() -> EpisodeRecord:
         words=words,
         utterances=utterances,
         gaps=(
-            Gap(start_s=half + 1, end_s=half + 2, kind="damaged", note="00:01 to 00:02 could not be read"),
+            Gap(start_s=half + 1, end_s=half + 2, kind="damaged", note="0:01 to 0:02 could not be read"),
         ),
         model="base",
     )

@@ -9,6 +9,7 @@ from typing import Any, Final, TypeVar
 
 from msgspec import structs
 
+from benchscribe.clock import clock
 from benchscribe.cut.cutmap import CutMap
 from benchscribe.cut.places import Places
 from benchscribe.records import (
@@ -94,7 +95,7 @@ def asked_about(carried: Finding, before: Finding) -> Finding:
     """
     if carried.status != "declared" or before.start_s is None:
         return carried
-    where = f"{before.file} {_clock(before.at_s or 0.0)}" if before.file else _clock(before.start_s)
+    where = f"{before.file} {clock(before.at_s or 0.0)}" if before.file else clock(before.start_s)
     question = f"The correction at {where} is not in the cut: put it in the notes?"
     return structs.replace(carried, status="open", advice=question)
 
@@ -136,10 +137,10 @@ class _Carrier:
         if here.start_s is None and again:
             here, again = structs.replace(here, start_s=again[0]), again[1:]
         if here.start_s is not None:
-            advice = _LISTEN.sub(f"listen at {_clock(here.start_s)}", here.advice)
+            advice = _LISTEN.sub(f"listen at {clock(here.start_s)}", here.advice)
         else:
             where = (
-                f"listen to {item.file} at {_clock(item.at_s or 0.0)}" if item.file else "listen to the takes"
+                f"listen to {item.file} at {clock(item.at_s or 0.0)}" if item.file else "listen to the takes"
             )
             advice = _LISTEN.sub(f"{where} (not in the cut)", here.advice)
         carried = structs.replace(here, repeated=again, advice=advice)
@@ -255,9 +256,3 @@ def _public(piece: CutPiece) -> CutPiece:
 
 def _stamped(items: Iterable[T], files: tuple[SourceFile, ...]) -> tuple[T, ...]:
     return tuple(stamp(item, files) for item in items)
-
-
-def _clock(seconds: float) -> str:
-    whole = int(seconds)
-    hours, rest = divmod(whole, 3600)
-    return f"{hours}:{rest // 60:02}:{rest % 60:02}" if hours else f"{rest // 60:02}:{rest % 60:02}"

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import Final
 from xml.sax.saxutils import escape
 
+from benchscribe.clock import clock
 from benchscribe.records import CutPiece
 
 _WIDE: Final = 1000
@@ -31,7 +32,7 @@ def cut_picture(pieces: Sequence[CutPiece]) -> str:
     body = [_bar(0.0, takes_end, _TAKES_Y, _UNUSED, scale, "takes"), *_names(pieces, scale)]
     body += [_band(piece, scale) for piece in pieces if piece.file is not None]
     body += [
-        _bar(p.cut_from_s, p.cut_to_s, _CUT_Y, _INSERT, scale, f"insert, {_clock(p.cut_from_s)} of the cut")
+        _bar(p.cut_from_s, p.cut_to_s, _CUT_Y, _INSERT, scale, f"insert, {clock(p.cut_from_s)} of the cut")
         for p in pieces
         if p.file is None
     ]
@@ -71,7 +72,7 @@ def _band(piece: CutPiece, scale: float) -> str:
         if piece.by == "sound"
         else f"by {piece.by}, {piece.confidence:.0%} of the words agree"
     )
-    title = f"{escape(piece.file or '')} {_clock(piece.at_s or 0.0)} is {_clock(piece.cut_from_s)} of the cut ({how})"
+    title = f"{escape(piece.file or '')} {clock(piece.at_s or 0.0)} is {clock(piece.cut_from_s)} of the cut ({how})"
     colour = _MOVED if piece.moved else _STRAIGHT
     return f'<polygon points="{points}" fill="{colour}" fill-opacity="0.55" stroke="{colour}"><title>{title}</title></polygon>'
 
@@ -85,9 +86,3 @@ def _bar(begin: float, end: float, y: int, colour: str, scale: float, title: str
 
 def _x(seconds: float, scale: float) -> float:
     return _MARGIN + max(seconds, 0.0) * scale
-
-
-def _clock(seconds: float) -> str:
-    whole = max(int(seconds), 0)
-    hours, minutes = divmod(whole // 60, 60)
-    return f"{hours}:{minutes:02}:{whole % 60:02}" if hours else f"{minutes}:{whole % 60:02}"

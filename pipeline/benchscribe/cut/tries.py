@@ -12,6 +12,7 @@ from typing import Final
 
 from msgspec import structs
 
+from benchscribe.clock import clock
 from benchscribe.cut.align import extension
 from benchscribe.cut.repeats import repeated_passages
 from benchscribe.cut.words import alike, plain_words
@@ -173,7 +174,7 @@ def _superseded(transcript: Transcript, span: Span, again: int) -> Mistake:
         other = len(transcript.files) > 1 and place.file != _file_of(transcript, words[span[0]].start_s)
         where = (
             f" in {place.file}" if other else ""
-        ) + f" at {_clock(place.at_s if place.at_s is not None else later)}"
+        ) + f" at {clock(place.at_s if place.at_s is not None else later)}"
     return Mistake(
         start_s=words[span[0]].start_s,
         end_s=words[span[1] - 1].end_s,
@@ -185,8 +186,3 @@ def _superseded(transcript: Transcript, span: Span, again: int) -> Mistake:
 
 def _file_of(transcript: Transcript, start_s: float | None) -> str | None:
     return stamp(Mistake(span=(0, 0), why="", start_s=start_s), transcript.files).file
-
-
-def _clock(seconds: float) -> str:
-    minutes, rest = divmod(int(seconds), 60)
-    return f"{minutes}:{rest:02}"

@@ -6,6 +6,7 @@ import re
 from collections.abc import Sequence
 from typing import Final
 
+from benchscribe.clock import clock
 from benchscribe.decisions.tables import Anchor, OffRecord
 from benchscribe.records import SourceFile, Transcript
 
@@ -129,15 +130,9 @@ def is_off_record(anchor: Anchor, stretches: Sequence[OffRecord]) -> bool:
     return False
 
 
-def clock_of(seconds: float | None) -> str:
-    """Write seconds as minutes and seconds."""
-    whole = int(seconds or 0)
-    return f"{whole // 60:02}:{whole % 60:02}"
-
-
 def said_at(anchor: Anchor) -> str:
     """Say when an anchor was: " at 12:31 of take-1.m4a"; empty where there is no time."""
     if anchor.start is None and anchor.at is None:
         return ""
     where = f" of {anchor.file}" if anchor.file else ""
-    return f" at {clock_of(anchor.at if anchor.file and anchor.at is not None else anchor.start)}{where}"
+    return f" at {clock((anchor.at if anchor.file and anchor.at is not None else anchor.start) or 0)}{where}"

@@ -12,7 +12,8 @@ from typing import Any, Final, Literal
 
 from msgspec import structs
 
-from benchscribe.decisions.anchors import NEAR_S, SAME_SENTENCE, clock_of, is_off_record, likeness
+from benchscribe.clock import clock
+from benchscribe.decisions.anchors import NEAR_S, SAME_SENTENCE, is_off_record, likeness
 from benchscribe.decisions.tables import Decision, Decisions, exact
 from benchscribe.records import Finding, Said
 from benchscribe.units import is_length, to_mm
@@ -150,7 +151,7 @@ def _describe(decision: Decision) -> str:
     what = " ".join(text for text in (decision.part, decision.dimension) if text) or "a finding"
     said = f' "{decision.said}"' if decision.said else ""
     when = (
-        f" at {clock_of(decision.at if decision.file else decision.start)}"
+        f" at {clock((decision.at if decision.file else decision.start) or 0)}"
         if decision.start is not None
         else ""
     )

@@ -7,6 +7,7 @@ import re
 from fractions import Fraction
 from typing import Final
 
+from benchscribe.clock import clock
 from benchscribe.records import Dimension, Finding, FindingKind, Listed, Measure, Said
 from benchscribe.units import IMPERIAL, is_length, to_mm
 
@@ -70,19 +71,6 @@ def number(value: Fraction, *, decimal: bool = False) -> str:
         whole, rest = divmod(value, 1)
         return f"{whole} {rest}" if whole else str(rest)
     return f"{float(value):.4f}".rstrip("0").rstrip(".")
-
-
-def clock(seconds: float | None) -> str:
-    """Give a time as mm:ss, or h:mm:ss; "" where there is none.
-
-    >>> clock(751.2), clock(3725)
-    ('12:31', '1:02:05')
-    """
-    if seconds is None:
-        return ""
-    whole = int(seconds)
-    hours, rest = divmod(whole, 3600)
-    return f"{hours}:{rest // 60:02}:{rest % 60:02}" if hours else f"{rest // 60:02}:{rest % 60:02}"
 
 
 def finding_id(words: str, value: Fraction | None, unit: str, start_s: float | None, part: str | None) -> str:

@@ -7,7 +7,7 @@ from typing import Final
 
 from msgspec import Struct, structs
 
-from benchscribe.listen.decode import clock
+from benchscribe.clock import clock
 from benchscribe.listen.loops import drop_loops
 from benchscribe.listen.phrases import Heard, Phrase
 from benchscribe.listen.windows import Span

@@ -14,6 +14,7 @@ import numpy as np
 from msgspec import Struct
 from numpy.typing import NDArray
 
+from benchscribe.clock import clock
 from benchscribe.errors import MediaError
 from benchscribe.listen.headers import ogg_cut_off, wav_length
 from benchscribe.listen.media import first_sound, length_of, opened
@@ -202,10 +203,3 @@ def _gap(start: float, end: float) -> Gap:
     else:
         note = f"{clock(start)} to {clock(end, up=True)} could not be read"
     return Gap(kind="damaged", note=note, start_s=round(start, 3), end_s=round(end, 3))
-
-
-def clock(seconds: float, *, up: bool = False) -> str:
-    """Write a time as mm:ss, or h:mm:ss from an hour on; rounded down, or up for the end of a stretch."""
-    whole = int(-(-seconds // 1)) if up else int(seconds)
-    hours, rest = divmod(whole, 3600)
-    return f"{hours}:{rest // 60:02d}:{rest % 60:02d}" if hours else f"{rest // 60:02d}:{rest % 60:02d}"

@@ -11,6 +11,8 @@ from functools import lru_cache
 from importlib import resources
 from typing import Final
 
+from benchscribe.clock import clock as to_clock
+
 DRAFT: Final = "draft: times are of the takes"
 """The line that every output carries while there is no published cut."""
 
@@ -110,11 +112,7 @@ def tight(text: object) -> str:
 
 def clock(seconds: float | None) -> str:
     """Write seconds as people read a clock, cut off and never rounded up: 3:07, 1:02:45; empty where there is no time."""
-    if seconds is None:
-        return ""
-    whole = max(int(seconds), 0)
-    hours, minutes = divmod(whole // 60, 60)
-    return f"{hours}:{minutes:02}:{whole % 60:02}" if hours else f"{minutes}:{whole % 60:02}"
+    return "" if seconds is None else to_clock(seconds)
 
 
 def thousandths(seconds: float) -> int:
