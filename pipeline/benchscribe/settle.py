@@ -9,8 +9,8 @@ from typing import Any
 
 from benchscribe.build import OUT, find_build, list_episodes
 from benchscribe.errors import BuildError
-from benchscribe.records import EpisodeRecord, Finding, NotInCut, SourceFile, from_json
-from benchscribe.show import PUBLISHED, clock, console, line_of, quantity, when
+from benchscribe.records import PUBLISHED, EpisodeRecord, Finding, NotInCut, SourceFile, from_json
+from benchscribe.show import clock, console, line_of, quantity, when
 from benchscribe.writers.review import ANSWERED, numbered, taken_out
 
 ANSWERS = ("accept", "dismiss", "amend")

@@ -10,7 +10,7 @@ from types import TracebackType
 from typing import TYPE_CHECKING, Any, Final, Literal, Self
 
 from benchscribe.clock import clock as to_clock
-from benchscribe.records import EpisodeRecord, Finding, Said, SourceFile
+from benchscribe.records import PUBLISHED, EpisodeRecord, Finding, Said, SourceFile
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -21,7 +21,6 @@ _WIDE: Final = 200
 """Columns where nothing says how many there are: a file or a pipe has no edge to wrap at."""
 _ORDERS: Final = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]")
 """Control signs, and signs that turn the direction of writing around: in a file's name they are there to deceive."""
-PUBLISHED = frozenset({"declared", "accepted", "amended"})
 
 
 def harmless(text: str) -> str:

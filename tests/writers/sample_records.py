@@ -125,9 +125,7 @@ def cabinet() -> EpisodeRecord:
         clock="takes",
         words=words,
         utterances=utterances,
-        gaps=(
-            Gap(start_s=half + 1, end_s=half + 2, kind="damaged", note="0:01 to 0:02 could not be read"),
-        ),
+        gaps=(Gap(start_s=half + 1, end_s=half + 2, kind="damaged", note="0:01 to 0:02 could not be read"),),
         model="base",
     )
     record = EpisodeRecord(

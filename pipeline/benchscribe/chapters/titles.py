@@ -12,13 +12,11 @@ from benchscribe.chapters.blocks import Block
 from benchscribe.chapters.phrases import key_phrases, subject
 from benchscribe.chapters.vocabulary import as_said, closings, content_words, fold, gerund, plain_operations
 from benchscribe.measures import write_measure
-from benchscribe.records import Finding, Mentions, Said, Transcript
+from benchscribe.records import PUBLISHED, Finding, Mentions, Said, Transcript
 from benchscribe.spoken.mood import only_talk
 
 LONGEST = 49
 """Characters: a title stays under fifty."""
-SHOWN = frozenset({"declared", "accepted", "amended"})
-"""Findings in these states may be published; an open one prints no value (the publish gate)."""
 
 
 class Title(Struct, frozen=True):
@@ -153,7 +151,7 @@ def _opening(matter: _Matter) -> Iterator[tuple[str, str]]:
 def _corrections(matter: _Matter, finding: Finding) -> Iterator[tuple[str, str]]:
     part = _short_name(finding.part or "")
     main = _short_name(matter.parts[0] if matter.parts else part)
-    size = _size(finding.spoken) if finding.status in SHOWN and finding.spoken else ""
+    size = _size(finding.spoken) if finding.status in PUBLISHED and finding.spoken else ""
     whose = part or main or "Plan"
     if main and part and main != part:
         yield f"{main}, {_lower(part)} corrected", "a correction in it"
@@ -266,7 +264,7 @@ def _finding(stretch: Sequence[Block], findings: Sequence[Finding]) -> Finding |
         if f.kind in rank
         and f.status != "dismissed"
         and begin <= f.span[0] < end
-        and (f.declared or f.status in SHOWN)
+        and (f.declared or f.status in PUBLISHED)
     ]
     return min(inside, key=lambda f: (rank[f.kind], -f.confidence), default=None)
 

@@ -14,6 +14,7 @@ from benchscribe.cut.cutmap import CutMap
 from benchscribe.cut.places import Places
 from benchscribe.records import (
     DECLARED_KINDS,
+    PUBLISHED,
     Chapter,
     CutPiece,
     EpisodeRecord,
@@ -39,7 +40,6 @@ from benchscribe.records import (
 
 Spoken = TypeVar("Spoken", Measure, TradeNumber, Mention, Repair, Mistake, Promise, Step, Finding)
 _NOWHERE: Final[Span] = (0, 0)
-_PUBLISHED: Final = frozenset({"declared", "accepted", "amended"})
 _LISTEN: Final = re.compile(r"listen at \d+(?::\d\d)+")
 
 
@@ -224,7 +224,7 @@ def _taken_out(
         )
         for before, after in zip(record.findings, findings, strict=True)
         if before.start_s is not None and after.start_s is None
-        if before.status in _PUBLISHED or (before.status == "open" and _was_declared(before))
+        if before.status in PUBLISHED or (before.status == "open" and _was_declared(before))
     ]
     out += [
         NotInCut(kind="caution", text=before.words or before.name, file=before.file, at_s=before.at_s)

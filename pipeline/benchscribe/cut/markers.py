@@ -10,7 +10,7 @@ from typing import Final, Literal
 
 from msgspec import Struct
 
-from benchscribe.records import EpisodeRecord, Finding, Timed
+from benchscribe.records import PUBLISHED, EpisodeRecord, Finding, Timed
 
 MarkerKind = Literal["keep", "check", "cut", "still", "overlay", "seen"]
 KINDS: Final[dict[MarkerKind, str]] = {
@@ -22,7 +22,6 @@ KINDS: Final[dict[MarkerKind, str]] = {
     "seen": "was shown before",
 }
 """What each kind of marker tells the editor."""
-_PUBLISHED: Final = frozenset({"declared", "accepted", "amended"})
 _OVERLAID: Final = frozenset({"finished", "corrected", "changed", "supplied", "setting"})
 _DRAFT: Final = "draft: times are of the takes"
 _SHORTEST_S: Final = 1.0
@@ -57,7 +56,7 @@ def editor_markers(record: EpisodeRecord) -> tuple[Marker, ...]:
     if not record.draft:
         return ()
     made: list[tuple[MarkerKind, Timed, str]] = [
-        ("keep" if finding.status in _PUBLISHED else "check", finding, _told(finding))
+        ("keep" if finding.status in PUBLISHED else "check", finding, _told(finding))
         for finding in record.findings
         if finding.right is not True and finding.status != "dismissed"
     ]

@@ -5,10 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Literal
 
-from benchscribe.records import CutRow, CutSize, Finding, Listed, Part, PartList, Said
+from benchscribe.records import PUBLISHED, CutRow, CutSize, Finding, Listed, Part, PartList, Said
 from benchscribe.units import same
 
-SETTLED = frozenset({"declared", "accepted", "amended"})
 _SAID_WRONG = frozenset({"slip", "impossible", "contradiction", "derived"})
 """Kinds in which what was said is what is doubtful: accepting one does not make it right."""
 Origin = Literal["listed", "said", "measured", "scaled", "worked-out", "changed", "corrected", "blank"]
@@ -41,7 +40,7 @@ def _row(part: Part, findings: Sequence[Finding]) -> CutRow:
     count, note = part.count, ""
     for finding in mine:
         if finding.kind == "count" and finding.spoken is not None:
-            if finding.status in SETTLED:
+            if finding.status in PUBLISHED:
                 count, note = int(finding.spoken.value), f"{part.count} in the list"
             else:
                 note = "check the count"
@@ -55,7 +54,7 @@ def _size(listed: Listed, findings: Sequence[Finding]) -> CutSize:
     # A sum that went wrong says nothing against a size that the list gives; where the cell is blank, the right sum fills it.
     apart = {"count"} if listed.value is None else {"count", "derived"}
     about = [f for f in findings if f.dimension == listed.dimension and f.kind not in apart]
-    settled = next(((f, right) for f in about if f.status in SETTLED and (right := _right(f))), None)
+    settled = next(((f, right) for f in about if f.status in PUBLISHED and (right := _right(f))), None)
     doubtful = [f for f in about if f.status == "open"]
     if settled is not None:
         finding, right = settled

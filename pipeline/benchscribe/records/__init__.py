@@ -22,6 +22,7 @@ from benchscribe.records.episode import (
 from benchscribe.records.findings import (
     DECLARED_KINDS,
     FINDING_KINDS,
+    PUBLISHED,
     Coverage,
     Finding,
     FindingKind,
@@ -87,6 +88,7 @@ __all__ = [
     "FINDING_KINDS",
     "FIRM_DIMENSIONS",
     "NO_STILL",
+    "PUBLISHED",
     "SCHEMA_VERSION",
     "Candidate",
     "CellNote",

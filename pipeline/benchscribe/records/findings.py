@@ -23,6 +23,9 @@ FINDING_KINDS: tuple[FindingKind, ...] = (
 DECLARED_KINDS: frozenset[FindingKind] = frozenset({"plan-wrong", "changed", "supplied"})
 """Kinds that the maker said out loud; these go out without being asked about."""
 
+PUBLISHED: frozenset[str] = frozenset({"declared", "accepted", "amended"})
+"""Of `Finding.status`: the maker said it, or has settled it, so it goes out."""
+
 
 class Said(Struct, frozen=True):
     """A value in a finding: exact, and the words."""

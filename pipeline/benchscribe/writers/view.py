@@ -6,10 +6,8 @@ from pathlib import Path
 
 from msgspec import Struct
 
-from benchscribe.records import EpisodeRecord, Finding, Timed
+from benchscribe.records import PUBLISHED, EpisodeRecord, Finding, Timed
 from benchscribe.writers.text import clock, plain
-
-PUBLISHED = frozenset({"declared", "accepted", "amended"})
 
 
 class View(Struct, frozen=True):
