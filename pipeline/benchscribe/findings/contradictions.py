@@ -22,6 +22,9 @@ _BREATH: Final = 8
 _NAMED: Final = 0.4
 _NAMED_BEFORE: Final = 22
 """A part named so many words before a size is what the maker came back to."""
+_FEW: Final = 2
+"""A noun that more parts have than this names none of them."""
+_TALKED_OF: Final = 80
 _AGAIN: Final = 26
 _CAME_UP: Final = 25
 """Words between the first size and the one that the maker comes back with."""
@@ -108,14 +111,8 @@ def _came_back_to(scene: Scene, measure: Measure) -> Measure | None:
     relation = _relation(scene, measure)
     if not relation or not _can_be_one(measure) or not _takes_up(scene, measure):
         return None
-    named = {
-        m.name
-        for m in scene.part_mentions
-        if 0 < measure.span[0] - m.span[0] <= _NAMED_BEFORE and m.confidence >= _NAMED
-    }
-    hand = scene.hand_at(measure.span[0])
-    if not named and hand is not None:
-        named = set(hand.parts[:1])
+    named = _spoken_of(scene, measure)
+    telling = _words_near(scene, measure)
     earlier = [
         first
         for first in scene.measures
@@ -123,12 +120,30 @@ def _came_back_to(scene: Scene, measure: Measure) -> Measure | None:
         and _can_be_one(first)
         and _relation(scene, first) == relation
         and Fraction(1, 2) < size_of(first) / size_of(measure) < 2
-        and _part_at(scene, first) in named
+        and (
+            _part_at(scene, first) in named
+            or (named & _named_by(scene, first) and telling & _words_near(scene, first))
+        )
     ]
     if not earlier or any(equal_sizes(first, measure) for first in earlier):
         return None
-    telling = _words_near(scene, measure)
     return max(earlier, key=lambda first: (len(telling & _words_near(scene, first)), first.span))
+
+
+def _spoken_of(scene: Scene, measure: Measure) -> set[str]:
+    """Give the parts that the maker came back to: those named shortly before, in full or by the noun of their name, else the one in hand."""
+    first, last = measure.span[0] - _NAMED_BEFORE, measure.span[0]
+    named = {m.name for m in scene.part_mentions if first <= m.span[0] < last and m.confidence >= _NAMED}
+    words = {singular(word) for word in scene.talk.tokens[max(0, first) : last]}
+    by_noun = {name for name in scene.parts if singular(name.lower().split()[-1]) in words}
+    named |= by_noun if len(by_noun) <= _FEW else set()
+    hand = scene.hand_at(measure.span[0])
+    return named or set(hand.parts[:1] if hand else ())
+
+
+def _named_by(scene: Scene, measure: Measure) -> set[str]:
+    """Give the parts that were named in the talk up to a size."""
+    return {m.name for m in scene.part_mentions if 0 < measure.span[0] - m.span[0] <= _TALKED_OF}
 
 
 def _can_be_one(measure: Measure) -> bool:
@@ -164,7 +179,7 @@ def _relation(scene: Scene, measure: Measure) -> str:
 
 def _contradiction(scene: Scene, first: Measure, measure: Measure, shared: set[str]) -> Finding:
     one, two = spoken(first), spoken(measure)
-    part = _named_with(scene, measure) or _part_at(scene, first) or first.part
+    part = _named_with(scene, measure) or _which(scene, first, measure) or first.part
     what = f"{_thing(scene, measure, shared)} of {part}"
     why = f"You said {size(one)} earlier and {size(two)} here, both for {what}, and took neither back."
     dimension = _dimension(first, measure)
@@ -177,11 +192,23 @@ def _contradiction(scene: Scene, first: Measure, measure: Measure, shared: set[s
     return structs.replace(finding, evidence=(*finding.evidence, before))
 
 
+def _which(scene: Scene, first: Measure, measure: Measure) -> str | None:
+    """Give the part that both sizes are of: the earlier one's own where the maker named it again, else the one named with both."""
+    part = _part_at(scene, first)
+    both = sorted(_spoken_of(scene, measure) & _named_by(scene, first))
+    return part if part in _spoken_of(scene, measure) or not both else both[0]
+
+
 def _dimension(first: Measure, measure: Measure) -> Dimension | None:
     return measure.dimension if first.dimension in (None, "other") else first.dimension
 
 
-_RELATION_NAMES: Final = {"from": "the distance from the edge", "apart": "the spacing", "deep": "the depth"}
+_RELATION_NAMES: Final = {
+    "from": "the distance from the edge",
+    "apart": "the spacing",
+    "deep": "the depth",
+    "high": "the height",
+}
 
 
 def _thing(scene: Scene, measure: Measure, shared: set[str]) -> str:

@@ -138,7 +138,7 @@ def _tied(
     quoted = _is_quoted(scene, start)
     sided = _left_and_right(tokens, end)
     if sided:
-        held = _spoken_of(scene, start)
+        held = _spoken_of(scene, start, number + sided[0])
         return _Count(number + sided[0], held, start, sided[1], "of_them", quoted) if held else None
     name = _named_behind(scene, end, names)
     if name:
@@ -150,7 +150,7 @@ def _tied(
     name = _named_before(scene, start)
     if name and closed:
         return _Count(number, name, start, end, "named_of_them", quoted)
-    held = _spoken_of(scene, start)
+    held = _spoken_of(scene, start, number)
     if before and held and not _named_lately(scene, held, start):
         held = before  # what was just counted, and not what comes next
     part = name or held or before or _only_listed(scene, number, start, end)
@@ -225,12 +225,15 @@ def _named_before(scene: Scene, start: int) -> str | None:
     return None
 
 
-def _spoken_of(scene: Scene, word: int) -> str | None:
-    """Give the part in hand, else the one named last, where it is clear."""
+def _spoken_of(scene: Scene, word: int, number: int) -> str | None:
+    """Give the part in hand; of several, the one that the list has as many of, else the one named last, where it is clear."""
     hand = scene.hand_at(word)
     if hand and hand.parts and hand.confidence >= _SURE:
         if len(hand.parts) == 1:
             return hand.parts[0] if hand.parts[0] in scene.parts else None
+        listed = [p for p in hand.parts if p in scene.parts and scene.parts[p].count == number]
+        if listed:
+            return listed[0]
         latest = [m for m in scene.part_mentions if 0 < word - m.span[0] <= _BACK and m.name in hand.parts]
         return latest[-1].name if latest else None
     return None

@@ -7,7 +7,8 @@ from typing import Final
 
 from msgspec import structs
 
-from benchscribe.findings.elsewhere import corrected_at_once, of_something_else
+from benchscribe.findings.confusable import equals
+from benchscribe.findings.elsewhere import corrected_at_once, of_something_else, worked_on
 from benchscribe.findings.reasons import with_right
 from benchscribe.findings.scene import LIVE, Scene, equal_sizes, merged, sureness
 from benchscribe.findings.stock import of_stock
@@ -44,6 +45,7 @@ _ABSURD: Final = Fraction(5, 2)
 """Nobody chooses a size so many times the plan's, and no plan is so far out: it is of something else."""
 _SURELY_HELD: Final = 0.8
 """While its part is as surely in hand as this, an outright declaration needs no more than that."""
+_IN_HAND: Final = 0.6
 _FAR: Final = 0.25
 """A declared size further off than this part of the listed one must be placed the surer."""
 _SAID_OF_IT: Final = 0.75
@@ -174,10 +176,22 @@ def _is_no_size_of_it(scene: Scene, group: list[Measure]) -> bool:
         or scene.of_another_build(m)
         or _of_another_dimension(scene, m)
         or of_stock(scene, m)
+        or _agrees_in_hand(scene, m)
+        or (m.listed is not None and m.listed_unit and worked_on(scene, m, plain(m.listed, m.listed_unit)))
         for m in group
     ):
         return True
     return of_something_else(scene, group) or any(corrected_at_once(scene, m) for m in group)
+
+
+def _agrees_in_hand(scene: Scene, measure: Measure) -> bool:
+    """Tell whether a size is the listed one of the part in hand, in the very dimension in which it would differ from another part."""
+    hand = scene.hand_at(measure.span[0])
+    surely = hand is not None and len(hand.parts) == 1 and hand.confidence >= _IN_HAND
+    part = scene.parts.get(hand.parts[0]) if hand and surely and hand.parts[0] != measure.part else None
+    return part is not None and any(
+        e.dimension == measure.dimension and not e.feature and equals(measure, e) for e in part.listed
+    )
 
 
 def _quotes_the_plan(scene: Scene, measure: Measure) -> bool:

@@ -19,6 +19,8 @@ _LEAD_IN: Final = 14
 """Words from what announces the size of the whole thing to that size."""
 _TAKES_BACK: Final = 9
 """Words from a size to the one that takes its place: "8 1/4, nope, hooked the tape wrong, 8 3/4"."""
+_WORKED: Final = 40
+"""Words in which a size is worked on to another one."""
 _NAME: Final = 4
 """Words in which a name's article stands before its noun: "my old welding machine"."""
 
@@ -30,6 +32,7 @@ class _Words(Struct, frozen=True):
     sizes: frozenset[str]
     no_name: frozenset[str]
     takes_back: frozenset[str]
+    twice: frozenset[str]
 
 
 @cache
@@ -55,6 +58,31 @@ def corrected_at_once(scene: Scene, measure: Measure) -> bool:
     if nearest is None or nearest.part not in (measure.part, None):
         return False
     return not equal_sizes(nearest, measure) and like_each_other(nearest, measure)
+
+
+def worked_on(scene: Scene, measure: Measure, to: Fraction | None = None) -> bool:
+    """Tell whether a size is only what another one is worked out from: "4 7/16 between the sides plus an eighth and an eighth: 4 11/16".
+
+    Args:
+        scene: The episode.
+        measure: The size.
+        to: What it must come to, in millimetres; without it, any later size of the same part and dimension.
+    """
+    between: list[Measure] = []
+    for other in scene.measures:
+        if other.span[0] < measure.span[1] or (other.unit == "degree") != (measure.unit == "degree"):
+            continue
+        if other.span[0] - measure.span[1] > _WORKED:
+            return False
+        right = size_of(other) == to if to is not None else other.dimension == measure.dimension
+        if right and other.part in (measure.part, None) and between:
+            apart = abs(size_of(other) - size_of(measure))
+            added = sum(map(size_of, between))
+            tokens = scene.talk.tokens[measure.span[1] : other.span[0]]
+            if apart and (apart == added or (apart == 2 * added and _words().twice & set(tokens))):
+                return True
+        between.append(other)
+    return False
 
 
 def like_each_other(one: Measure, other: Measure) -> bool:
@@ -133,8 +161,9 @@ def _is_another_thing(scene: Scene, word: int, measure: Measure) -> bool:
     text = singular(said)
     if {said, text} & _words().no_name or text[:1].isdigit() or word in scene.sized:
         return False
-    if any(m.span[0] <= word < m.span[1] for m in scene.part_mentions):
-        return False
+    named = {m.name for m in scene.part_mentions if m.span[0] <= word < m.span[1]}
+    if named:
+        return measure.part not in named
     part = scene.parts.get(measure.part or "")
     names = " ".join((part.name, *part.other_names, part.material)).lower() if part else ""
     return text not in {singular(name) for name in names.replace(",", " ").split()}

@@ -6,7 +6,7 @@ from typing import Final
 
 from msgspec import structs
 
-from benchscribe.findings.elsewhere import corrected_at_once
+from benchscribe.findings.elsewhere import corrected_at_once, worked_on
 from benchscribe.findings.scene import LIVE, Scene, equal_sizes, merged
 from benchscribe.findings.wording import dimension_words, size, spoken
 from benchscribe.records import Finding, Measure
@@ -85,6 +85,7 @@ def _supplied(scene: Scene, measure: Measure) -> bool:
         or _of_the_section(scene, measure)
         or scene.is_a_difference(measure)
         or corrected_at_once(scene, measure)
+        or worked_on(scene, measure)
     ):
         return False
     listed = scene.listed(measure)
