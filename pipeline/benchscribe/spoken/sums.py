@@ -317,29 +317,3 @@ def _equal(said: Measure, expected: Fraction) -> bool:
     sayable = in_unit.denominator in _GRADUATIONS or (10**3 * in_unit).denominator == 1
     free = not sayable or said.hedge == "about"
     return free and said.step is not None and apart < one * said.step / 2
-
-
-def equal_parts(talk: Talk, span: tuple[int, int]) -> int | None:
-    """Read "five equal", "divided into five" or "split into 5" in a passage: the number of parts."""
-    tokens = talk.tokens
-    for index in range(*span):
-        if tokens[index] in ("into", "by") and tokens[index - 1] in (
-            "divided",
-            "divide",
-            "split",
-            "it",
-            "that",
-            "cut",
-        ):
-            number = whole_number(tokens, index + 1)
-            if number and 1 < number[0] < 60:
-                return number[0]
-        number = whole_number(tokens, index)
-        if (
-            number
-            and index + number[1] < len(tokens)
-            and tokens[index + number[1]] == "equal"
-            and number[0] > 1
-        ):
-            return number[0]
-    return None
