@@ -101,7 +101,7 @@ def _nth(findings: tuple[Finding, ...], number: int) -> Finding:
     if not 1 <= number <= len(findings):
         raise BuildError(
             f"there is no finding {number}",
-            todo=f"There are {len(findings)}; list them with: benchscribe findings EPISODE_DIR",
+            todo=f"There are {len(findings)}; the same command without a number lists them.",
         )
     return findings[number - 1]
 

@@ -130,9 +130,9 @@ def summary(record: EpisodeRecord, out: Path, written: Sequence[Path]) -> None:
     screen.print(f"\n[bold]Written[/bold] to {escape(str(out))}")
     screen.print(f"  {escape(names)}")
     if open_now:
-        screen.print(
-            f"\nStart with {escape(str(out / 'for-review.md'))}, or settle them with: benchscribe findings EPISODE_DIR"
-        )
+        # Outputs of an episode lie in its own out/; of a lone caption file there is no episode to settle.
+        settle = f", or settle them with: benchscribe review {out.parent}" if out.name == "out" else ""
+        screen.print(f"\nStart with {escape(str(out / 'for-review.md') + settle)}")
 
 
 def note_line(note: str) -> None:

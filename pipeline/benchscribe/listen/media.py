@@ -21,7 +21,9 @@ from benchscribe.listen.headers import unfinished_index
 FORMATS: Final = "wav,w64,rf64,mp3,mov,mp4,m4a,3gp,3g2,mj2,matroska,webm,flac,ogg,aac,aiff,caf,avi,mpegts,mpeg,asf,amr,au,dv,mxf,flv,ac3,wv,tta,ape"
 """Container formats that hold one recording. Playlists, scripts and picture series are not among them."""
 _OPTIONS: Final = {"protocol_whitelist": "file", "format_whitelist": FORMATS}
-_TODO: Final = "Give a recording: wav, mp3, m4a, flac, opus, mp4, mkv or mov."
+_TODO: Final = (
+    "Give a recording (wav, mp3, m4a, flac, opus, mp4, mkv, mov), captions (.vtt, .srt) or notes (.md, .txt)."
+)
 _EARLIEST: Final = 1990
 """Recorders whose clock was never set say 1904 or 1970."""
 
