@@ -15,7 +15,7 @@ from sheet_files import Cell, ods, xlsx
 
 from benchscribe.errors import PartListError
 from benchscribe.partlist import read_part_list
-from benchscribe.partlist.grid import LIMIT_ROWS
+from benchscribe.partlist.grid import LIMIT_LONG_ROWS, LIMIT_ROWS
 from benchscribe.partlist.sheets import LIMIT_UNPACKED
 
 ROWS: list[list[Cell]] = [
@@ -328,7 +328,16 @@ def test_blank_rows_to_the_end_of_the_sheet_are_no_stray_cells(tmp_path: Path) -
 def test_more_rows_than_any_list_has_are_refused(tmp_path: Path) -> None:
     path = tmp_path / "parts.csv"
     path.write_text("Part,Qty,T,W,L\n" + "a,1,1,1,1\n" * (LIMIT_ROWS + 1))
-    refuse(path, "more than 250000 rows")
+    refuse(path, f"more than {LIMIT_ROWS} rows")
+
+
+def test_very_many_rows_with_long_notes_are_refused_and_not_read_for_minutes(tmp_path: Path) -> None:
+    path = tmp_path / "parts.csv"
+    rows = (
+        f"Part {n},1,groove {n} wide and {n} deep at {'x' * 300} {n}\n" for n in range(LIMIT_LONG_ROWS + 1)
+    )
+    path.write_text("Part,Qty,Notes\n" + "".join(rows))
+    refuse(path, f"more than {LIMIT_LONG_ROWS} rows with long notes")
 
 
 @pytest.mark.parametrize(

@@ -90,7 +90,7 @@ def read_cell(text: str, *, comma: bool = False, full: bool = False) -> Cell:
     clean = plain(text, comma=comma)
     if full and _NOMINAL.match(clean):
         clean = clean.replace("x", " x ", 1)
-    if state := _state(clean):
+    if state := state_of(clean):
         return Cell(state)
     if eighths := EIGHTHS.fullmatch(clean):
         value = int(eighths[1]) * 12 + int(eighths[2]) + Fraction(int(eighths[3]), 8)
@@ -106,7 +106,7 @@ def read_cell(text: str, *, comma: bool = False, full: bool = False) -> Cell:
     return _rough_and_finished(clean, comma=comma) or _sizes(clean)
 
 
-def _state(clean: str) -> State | None:
+def state_of(clean: str) -> State | None:
     """Tell a cell that holds no size: blank, a dash, a ditto mark, "to suit"."""
     known = words()
     bare = clean.strip(" .;:()")

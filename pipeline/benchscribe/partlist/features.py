@@ -28,6 +28,10 @@ _LABELS: Final = (
     ("height", re.compile(r"^[\s-]*(?:high|tall)\b")),
     ("width", re.compile(r"^[\s-]*(?:wide|width|w)\b")),
 )
+_BEGIN: Final = frozenset("ibdløortwh")
+"""How the words of `_LABELS` begin."""
+_NEAR: Final = 40
+"""Signs before a number that are looked at for what it is."""
 _LABELLED: Final = re.compile(r"^[\s-]*(?:crs|ctrs|cts|centres|centers|seams|hems)\b")
 _COUNTED: Final = re.compile(
     r"\s*(?:at|@)\s|\s*x\s*m\d|\s*[tv]-?slot|\s*x\s*[\d.]+\s*(?:°|deg)|\s+(?:[a-z]{2,}\s+)?[a-z]{2,}[^s\W\d]s\b"
@@ -200,7 +204,7 @@ def _left_over(clause: str, number: Number, feature: str) -> bool:
 
 def _no_size(clause: str, number: Number, feature: str) -> bool:
     """Tell a count, a reference or the like from a size."""
-    before, after = clause[: number.start], clause[number.end :]
+    before, after = clause[max(0, number.start - _NEAR) : number.start], clause[number.end :]
     leads, follows = _not_sizes()
     if leads.search(before):
         return True
@@ -271,10 +275,12 @@ def _said(clause: str) -> str:
 
 def _label(clause: str, number: Number) -> str:
     """Give the dimension that the word right after, or right before, a number names."""
-    for name, pattern in _LABELS:
-        if pattern.match(clause[number.end :]):
-            return name
-    before = clause[: number.start].rstrip()
+    follows = clause[number.end : number.end + _NEAR].lstrip(" -")[:1]
+    if follows in _BEGIN:
+        for name, pattern in _LABELS:
+            if pattern.match(clause[number.end :]):
+                return name
+    before = clause[max(0, number.start - _NEAR) : number.start].rstrip()
     if before.endswith("ø"):
         return "diameter"
     if _REACHED.search(before):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import tomllib
-from functools import cache
+from functools import cache, lru_cache
 from importlib.resources import files
 from typing import Any, Final
 
@@ -57,6 +57,7 @@ def _unit_names() -> dict[str, str]:
     return {word: unit for unit, known in _tables()["units"].items() for word in known}
 
 
+@lru_cache(maxsize=2048)
 def read_heading(text: str, group: str = "") -> Heading:
     """Tell what a column holds.
 

@@ -41,6 +41,10 @@ _BOLT_PITCHES: Final = frozenset({"10", "11", "12", "13", "14", "16", "18", "20"
 """Threads per inch of the unified coarse and fine series (ASME B1.1) for numbered and fractional sizes."""
 
 
+_NAMED_SIZE: Final = re.compile(r"(?:\bno\.?|#|\bm|\bsize)\s*$")
+_NEAR: Final = 12
+"""Signs before a number that say what it is; no more are looked at, so that a long note takes no longer by its square."""
+_REST_OF_THREAD: Final = re.compile(r"[\w./#-]*")
 _TOLERANCES: Final = (
     re.compile(r"(?:\+\s*/\s*-|±)\s*[\d./]+(?:\s*(?:mm|in|\"))?"),
     re.compile(r"(?:(?<=[\s(/])[+-]|(?<=\d)\+)(?:0?\.\d+|0)(?![\d.]|/\d)(?:\s*(?:mm|in\b|\"))?"),
@@ -92,7 +96,8 @@ def number_value(text: str) -> Fraction:
     text = re.sub(r"\s*/\s*", "/", text.strip())
     whole, _, rest = text.rpartition("/")
     if not whole:
-        return Fraction(rest)
+        units, _, places = rest.partition(".")
+        return Fraction(int(units + places), 10 ** len(places)) if places else Fraction(int(units))
     parts = re.split(r"[\s&-]+|\band\b", whole)
     parts = [p for p in parts if p]
     top = Fraction(int(parts[-1]), int(rest))
@@ -110,7 +115,7 @@ def numbers(text: str) -> tuple[Number, ...]:
     while match := _NUMBER.search(text, at):
         at = match.end()
         if _thread(text, match):
-            at = re.compile(r"[\w./#-]*").match(text, match.start()).end()  # type: ignore[union-attr]
+            at = _REST_OF_THREAD.match(text, match.start()).end()  # type: ignore[union-attr]
             at = max(at, match.end())
             continue
         unit = _UNIT.match(text, match.end())
@@ -145,7 +150,7 @@ def _thread(text: str, match: re.Match[str]) -> bool:
         (number in _SCREWS and pitch[1] in _SCREW_PITCHES) or ("/" in number and pitch[1] in _BOLT_PITCHES)
     ):
         return True
-    return bool(re.search(r"(?:\bno\.?|#|\bm|\bsize)\s*$", text[: match.start()]))
+    return bool(_NAMED_SIZE.search(text[max(0, match.start() - _NEAR) : match.start()]))
 
 
 @lru_cache(maxsize=16384)

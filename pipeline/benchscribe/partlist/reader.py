@@ -14,11 +14,14 @@ from benchscribe.partlist.columns import Table, find_table, split_tables
 from benchscribe.partlist.grid import (
     LIMIT_BYTES,
     LIMIT_CELL,
+    LIMIT_DIFFERENT,
+    LIMIT_LONG_ROWS,
     LIMIT_ROWS,
     Grid,
     Row,
     decode,
     delimited,
+    different,
     markdown,
     shortened,
 )
@@ -97,6 +100,12 @@ def _tables(path: Path) -> tuple[list[Table], list[tuple[int, str, int]]]:
             f"this part list has more than {LIMIT_ROWS} rows; it is not read",
             where=str(path),
             todo="Keep only the table of parts.",
+        )
+    if any(len(grid.rows) > LIMIT_LONG_ROWS and different(grid) > LIMIT_DIFFERENT for grid in found):
+        raise PartListError(
+            f"this part list has more than {LIMIT_LONG_ROWS} rows with long notes, all different; it is not read",
+            where=str(path),
+            todo="Keep only the table of parts, or cut it into several lists.",
         )
     read = [shortened(grid) for grid in found]
     if read and read[0][0].delimiter and (best := _best([grid for grid, _ in read])):

@@ -11,7 +11,7 @@ from typing import Final
 from msgspec import Struct, structs
 
 from benchscribe.partlist import chain, naming
-from benchscribe.partlist.cells import EIGHTHS, read_cell, sawn_full
+from benchscribe.partlist.cells import EIGHTHS, read_cell, sawn_full, state_of
 from benchscribe.partlist.columns import Table
 from benchscribe.partlist.counts import read_count
 from benchscribe.partlist.grid import Row
@@ -361,7 +361,7 @@ def _filled_in(
         if heading.role not in (*SIZE_ROLES, "material", "sheet", "notes") or not text:
             continue
         clean = plain(text)
-        if read_cell(clean).state == "ditto" and heading.role != "ignore":
+        if state_of(clean) == "ditto" and heading.role != "ignore":
             out[i] = memory.above[i]
             if not out[i]:
                 notes.append(
