@@ -41,6 +41,7 @@ class _Deferral(Struct, frozen=True):
     closing: re.Pattern[str]
     alone: re.Pattern[str]
     points_back: re.Pattern[str]
+    never: re.Pattern[str]
 
 
 @lru_cache(maxsize=1)
@@ -62,6 +63,7 @@ def _deferral() -> _Deferral:
         closing=read("closing"),
         alone=read("alone"),
         points_back=read("points_back"),
+        never=read("never"),
     )
 
 
@@ -89,7 +91,7 @@ def find_promises(talk: Talk, transcript: Transcript, vocabulary: Vocabulary) ->
 def _puts_off(talk: Talk, span: Span, text: str, vocabulary: Vocabulary) -> bool:
     """Tell whether a clause puts something off: in so many words, or because what is meant to be done waits for another day."""
     ways = _deferral()
-    if vocabulary.phrases.no_promise.search(text):
+    if vocabulary.phrases.no_promise.search(text) or ways.never.search(text):
         return False
     if vocabulary.phrases.promise.search(text) or ways.alone.search(text):
         return True
