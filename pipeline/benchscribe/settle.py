@@ -135,6 +135,14 @@ def _list(findings: tuple[Finding, ...], record: EpisodeRecord) -> None:
         )
 
 
+def _evidence(text: str) -> tuple[str, str]:
+    """Give one piece of evidence a plain label: why the size belongs there, which words declared it."""
+    for begins, label in (("placed: ", "belongs there"), ("declared: ", "you said"), ("sum: ", "the sum")):
+        if text.startswith(begins):
+            return label, text.removeprefix(begins)
+    return "evidence", text
+
+
 def _advice(finding: Finding, files: Sequence[SourceFile]) -> str:
     """Say what to do, with the time as it is shown above: of the take's own where there are several."""
     return _LISTEN.sub(f"listen at {when(finding, files)}", finding.advice)
@@ -162,7 +170,7 @@ def _explain(finding: Finding, record: EpisodeRecord) -> None:
         ),
         ("changes too", ", ".join(finding.drags_along)),
         ("accept if", _THEN[finding.kind] if finding.status == "open" else ""),
-        *(("evidence", text) for text in finding.evidence),
+        *(_evidence(text) for text in finding.evidence),
         *(
             ("or else", f"{r.part or 'no part'}, {r.dimension or 'no dimension'} ({r.confidence:.0%})")
             for r in finding.runners_up

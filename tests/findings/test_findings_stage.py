@@ -54,7 +54,7 @@ def test_a_size_that_differs_with_no_remark_is_a_slip() -> None:
 
 def test_a_finding_says_where_to_listen_and_quotes_its_sentence() -> None:
     (finding,) = to_know("Hello. " * 200 + SLIP)
-    assert "listen at 01:2" in finding.advice
+    assert "listen at 1:2" in finding.advice
     assert "nineteen and three eighths long" in finding.sentence
     assert "19 3/8 in" in finding.why
     assert "19 1/4 in" in finding.why
