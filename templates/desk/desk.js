@@ -267,6 +267,8 @@
   });
   document.addEventListener("click", (event) => {
     const at = event.target;
+    // The second tap of a double one would answer the next finding, which has come up under the finger.
+    if (event.detail > 1 && at.closest(".choice")) { event.preventDefault(); return; }
     const play = at.closest("[data-clip]");
     if (play) { hear(play); return; }
     const tab = at.closest("[data-preview]");
@@ -318,7 +320,12 @@
     else if (key === "u") press("#undo");
     else if (key === "b") press("#player-before");
     else if (key === "a") press("#player-after");
-    else if (key === "p") { if (clip && !player.hidden) { event.preventDefault(); if (audio.ended || audio.paused) audio.currentTime = audio.ended ? 0 : audio.currentTime; toggle(); } else press(".ticket .play, .line .play, .play[data-clip]"); }
+    else if (key === "?") { const keys = $("#keys"); event.preventDefault(); keys.open = !keys.open; if (keys.open) { $("summary", keys).focus(); keys.scrollIntoView({ block: "nearest" }); } }
+    else if (key === "p") {
+      // Another ticket has come up since: its own moment is meant, not the one played last.
+      const own = $(".ticket .heard .play");
+      if (clip && !player.hidden && (!own || $$(".ticket .play").some((b) => b.dataset.clip === clip.name))) { event.preventDefault(); if (audio.ended || audio.paused) audio.currentTime = audio.ended ? 0 : audio.currentTime; toggle(); } else press(own ? ".ticket .heard .play" : ".line .play, .play[data-clip]");
+    }
     else if (key === "s") { event.preventDefault(); const slow = rate() < 1; $(`input[name=speed][value="${slow ? "1" : "0.5"}"]`).click(); }
     else if (key === "v") { const other = $("#other"); if (other) { event.preventDefault(); other.open = true; $("#value").focus(); } }
     else if (key === "n") { const note = $("#note"); if (note) { event.preventDefault(); note.focus(); } }

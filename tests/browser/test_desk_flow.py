@@ -152,6 +152,16 @@ def test_a_play_button_plays_just_those_seconds(page: Any, running: Running) -> 
     assert page.locator("#audio").evaluate("a => a.playbackRate") == 0.5
 
 
+def test_the_second_tap_of_two_does_not_answer_the_next_finding(page: Any) -> None:  # noqa: ANN401
+    page.locator("#choose-said").click()
+    settled(page, "3 of 4 settled")
+    page.locator(".choice").first.dispatch_event("click", {"detail": 2})
+    page.wait_for_timeout(700)
+    settled(page, "3 of 4 settled")
+    page.locator(".choice").first.dispatch_event("click", {"detail": 1})
+    settled(page, "4 of 4 settled")
+
+
 def test_everything_on_a_ticket_works_from_the_keyboard(page: Any, running: Running) -> None:  # noqa: ANN401
     from playwright.sync_api import expect
 
@@ -163,6 +173,16 @@ def test_everything_on_a_ticket_works_from_the_keyboard(page: Any, running: Runn
     expect(page.locator("#ticket-head")).to_have_text(first)
     page.keyboard.press("p")
     expect(page.locator("#player")).to_be_visible()
+    page.keyboard.press("j")
+    expect(page.locator("#ticket-head")).not_to_have_text(first)
+    page.keyboard.press("p")  # the moment of this ticket, not the one played before
+    expect(page.locator("#ticket .play.big")).to_have_class(re.compile("sounding"))
+    page.keyboard.press("k")
+    expect(page.locator("#ticket-head")).to_have_text(first)
+    page.keyboard.press("?")
+    expect(page.locator("#keys .keys")).to_be_visible()
+    page.keyboard.press("?")
+    expect(page.locator("#keys .keys")).to_be_hidden()
     page.keyboard.press("n")
     expect(page.locator("#note")).to_be_focused()
     page.keyboard.type("told by 1 key")

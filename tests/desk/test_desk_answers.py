@@ -101,10 +101,20 @@ def test_a_part_that_is_not_listed_is_refused(client: Client) -> None:
     assert "Did you mean" in answer.text
 
 
-def test_another_number_of_pieces(client: Client) -> None:
+@pytest.mark.parametrize(("typed", "written"), [("5", "5"), ("five", "5"), ("twenty four", "24")])
+def test_another_number_of_pieces(client: Client, typed: str, written: str) -> None:
     count = client.finding("count")
-    client.do("settle", finding=count.id, choice="other", value="5")
-    assert "I make 5" in client.out("description.txt")
+    client.do("settle", finding=count.id, choice="other", value=typed)
+    assert f"I make {written}" in client.out("description.txt")
+
+
+@pytest.mark.parametrize("typed", ["0", "-4", "2 1/2", "5 in", "four or five", "some"])
+def test_what_is_no_number_of_pieces_is_refused(client: Client, typed: str) -> None:
+    count = client.finding("count")
+    answer = client.do("settle", finding=count.id, choice="other", value=typed)
+    assert answer.status_code == 422
+    assert "is not a number of pieces" in answer.text
+    assert client.finding("count").status == "open"
 
 
 def test_a_note_goes_out_with_the_answer_and_can_be_written_afterwards(client: Client) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from pathlib import Path
+from urllib.parse import urlencode
 
 import pytest
 from desk_build import LINES, PARTS, make_build
@@ -135,6 +136,14 @@ def test_nonsense_is_one_sentence_and_changes_nothing(client: Client, what: str)
         assert reply.status_code == 422, fields
         assert 'id="problem"' in reply.text
         assert "Traceback" not in reply.text
+    assert not client.desk.path.exists()
+
+
+@pytest.mark.parametrize("kind", ["text/plain", "application/json", "multipart/form-data; boundary=x", ""])
+def test_only_a_form_is_taken(client: Client, kind: str) -> None:
+    body = urlencode(answer(client)).encode()
+    reply = client.http.post("/do/settle", content=body, headers={"content-type": kind})
+    assert reply.status_code == 415
     assert not client.desk.path.exists()
 
 

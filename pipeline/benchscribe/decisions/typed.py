@@ -28,9 +28,7 @@ def typed_value(
     """
     other = finding.spoken or finding.listed
     if other is not None and other.unit == "count":
-        if text.strip().isascii() and text.strip().isdigit() and int(text) > 0:
-            return Fraction(int(text)), "count"
-        raise BuildError(f'"{text}" is not a number of pieces', where=where, todo="Write it like 4.")
+        return _pieces(text, where), "count"
     reading = _one_size(text, units)
     if reading is None or text.strip().startswith(("-", "−")):
         raise BuildError(
@@ -44,6 +42,16 @@ def typed_value(
         what = ("a length", "an angle") if angle else ("an angle", "a length")
         raise BuildError(f'"{text}" is {what[0]}, and this finding is about {what[1]}', where=where)
     return value, unit
+
+
+def _pieces(text: str, where: str) -> Fraction:
+    """Read a number of pieces, in figures or in words."""
+    found = () if text.strip().startswith(("-", "−")) else read_size(text, units="inch")
+    if len(found) == 1 and not found[0].unit_said and found[0].value > 0 and found[0].value.denominator == 1:
+        return found[0].value
+    raise BuildError(
+        f'"{text}" is not a number of pieces', where=where, todo="Write it like 4 or four, without a unit."
+    )
 
 
 def _one_size(text: str, units: Literal["inch", "mm"]) -> Reading | None:

@@ -11,6 +11,8 @@ Receive = Callable[[], Awaitable[MutableMapping[str, Any]]]
 Send = Callable[[MutableMapping[str, Any]], Awaitable[None]]
 App = Callable[[Scope, Receive, Send], Awaitable[None]]
 
+FORM: Final = "application/x-www-form-urlencoded"
+"""What the page sends; nothing else is read."""
 MOST_BYTES: Final = 64 * 1024
 """Of a request's body: an answer is a few hundred."""
 _SAFE: Final = frozenset({"GET", "HEAD"})
@@ -76,6 +78,8 @@ class Guard:
                 return 403, "Answers are taken only from the desk's own page."
             if not headers.get("content-length", "").isdigit() or int(headers["content-length"]) > MOST_BYTES:
                 return 413, "That is more than an answer can be."
+            if headers.get("content-type", "").partition(";")[0].strip().lower() != FORM:
+                return 415, "An answer is sent as a form."
         if headers.get("sec-fetch-site", "none") not in ("same-origin", "none"):
             return 403, "The desk is not to be used by another page."
         if not scope["path"].startswith("/open/") and not self._has_key(headers.get("cookie", "")):
