@@ -118,6 +118,8 @@ def _home(name: str, by_name: Mapping[str, list[Mention]], groups: dict[str, str
             return max(name, other, key=lambda n: (len(n), n))
         if vocabulary.usual(other) in kinds or other.split()[-1] in kinds:
             return other
+        if name == "drill" and vocabulary.usual(other) == "drill press":
+            return other
         if vocabulary.usual(other) in _APART or _is_other(name, other, groups):
             continue
         stuff = groups.get(name, "listed") in _STUFF and groups.get(other, "listed") in _STUFF
