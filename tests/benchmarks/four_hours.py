@@ -21,7 +21,7 @@ sys.path.insert(0, str(Path(__file__).parent.parent / "outside"))
 
 from odd_episodes import Odd, four_hours, lay_out
 
-from benchscribe import episode, main_job
+from benchscribe import episode, intake, main_job
 from benchscribe.cli import main as command
 from benchscribe.writers import WRITERS
 from benchscribe.writers.view import make_view
@@ -50,7 +50,8 @@ def main() -> None:
     args = parser.parse_args()
     spent: dict[str, float] = {}
     for name in STAGES:
-        setattr(episode, name, timed(spent, name, getattr(episode, name)))
+        home = episode if hasattr(episode, name) else intake
+        setattr(home, name, timed(spent, name, getattr(home, name)))
     vars(main_job)["write_outputs"] = timed(spent, "all writers", main_job.write_outputs)
     with tempfile.TemporaryDirectory() as folder:
         home = args.keep or Path(folder)

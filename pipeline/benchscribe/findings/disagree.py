@@ -52,6 +52,12 @@ _SAID_OF_IT: Final = 0.75
 """How far a size of another part is believed as a slip, where part and dimension were said of it."""
 _DECLARES: Final = 1.9
 """Weight of language from which a declaration is taken as made."""
+_DOUBTS: Final = 1.0
+"""As much where the plan's own size was read out before: few read it out to agree with it and then say another."""
+READ_OUT: Final = "read out: the plan's own size, and then another"
+"""Evidence of a difference that the maker knows of, without a word that declares it."""
+_QUOTED_BEFORE: Final = 80
+"""Words from the plan's size that was read out to the right one."""
 
 
 def disagreements(scene: Scene) -> list[Finding]:
@@ -146,6 +152,8 @@ def _disagreement(scene: Scene, group: list[Measure]) -> Finding | None:
         return None
     declared = [scene.declared_at(m) for m in group]
     kind, phrase = _kind(declared)
+    if kind == "slip" and any(_quoted_before(scene, m) for m in group):
+        kind, phrase = _doubted(declared)
     told = kind != "slip"
     if _on_the_way(scene, group, listed, declared):
         return None
@@ -162,8 +170,8 @@ def _disagreement(scene: Scene, group: list[Measure]) -> Finding | None:
     )
     finding = scene.finding(kind, measure, why=why, confidence=sure)
     finding = structs.replace(finding, listed=plan, edition=listed.edition)
-    if phrase:
-        finding = structs.replace(finding, evidence=(*finding.evidence, f'declared: "{phrase}"'))
+    if told:
+        finding = structs.replace(finding, evidence=(*finding.evidence, *_evidence(scene, group, phrase)))
     if kind != "slip" and not (told and phrase and any(scene.surely_held(m) for m in group)):
         finding = structs.replace(finding, declared=False, status="open")
     return merged(with_right(scene, finding, measure, listed), group[1:])
@@ -278,6 +286,32 @@ def _kind(declared: list[Declared]) -> tuple[FindingKind, str]:
     if wrong >= chosen:
         return "plan-wrong", strongest.because.get("plan-wrong", "")
     return "changed", strongest.because.get("changed", strongest.because.get("plan-right", ""))
+
+
+def _evidence(scene: Scene, group: list[Measure], phrase: str) -> tuple[str, ...]:
+    """Say what declared the difference: words, or the plan's own size read out before."""
+    if phrase:
+        return (f'declared: "{phrase}"',)
+    return (READ_OUT,) if any(_quoted_before(scene, m) for m in group) else ()
+
+
+def _doubted(declared: list[Declared]) -> tuple[FindingKind, str]:
+    """Give what weaker words declare of a size that the plan's own was read out before."""
+    strongest = max(declared, key=lambda d: d.of("plan-wrong"))
+    if strongest.of("plan-wrong") < _DOUBTS:
+        return "slip", ""
+    return "plan-wrong", strongest.because.get("plan-wrong", "")
+
+
+def _quoted_before(scene: Scene, measure: Measure) -> bool:
+    """Tell whether the listed size was read off the plan a few sentences before: "the list says 9 7/32, and that's not right"."""
+    return any(
+        m.role == "quoted-plan"
+        and m.verdict == "agrees"
+        and (m.part, m.dimension) == (measure.part, measure.dimension)
+        and 0 < measure.span[0] - m.span[1] <= _QUOTED_BEFORE
+        for m in scene.measures
+    )
 
 
 def _why(kind: FindingKind, said: Said, plan: Said, measure: Measure, *, outright: bool) -> str:

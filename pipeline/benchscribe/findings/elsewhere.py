@@ -21,6 +21,8 @@ _TAKES_BACK: Final = 9
 """Words from a size to the one that takes its place: "8 1/4, nope, hooked the tape wrong, 8 3/4"."""
 _WORKED: Final = 40
 """Words in which a size is worked on to another one."""
+_SOUNDS_LIKE: Final = 78
+"""Likeness in percent of a name and what a recogniser wrote for it: "styles" for stiles."""
 _NAME: Final = 4
 """Words in which a name's article stands before its noun: "my old welding machine"."""
 
@@ -156,7 +158,9 @@ def _of_what_follows(scene: Scene, measure: Measure) -> bool:
 
 
 def _is_another_thing(scene: Scene, word: int, measure: Measure) -> bool:
-    """Tell whether a word is a noun, and neither a name of a part of the list nor a word for its sizes."""
+    """Tell whether a word is a noun, and neither a name of a part of the list, however misheard, nor a word for its sizes."""
+    from rapidfuzz.fuzz import ratio
+
     said = scene.talk.tokens[word]
     text = singular(said)
     if {said, text} & _words().no_name or text[:1].isdigit() or word in scene.sized:
@@ -166,4 +170,5 @@ def _is_another_thing(scene: Scene, word: int, measure: Measure) -> bool:
         return measure.part not in named
     part = scene.parts.get(measure.part or "")
     names = " ".join((part.name, *part.other_names, part.material)).lower() if part else ""
-    return text not in {singular(name) for name in names.replace(",", " ").split()}
+    own = {singular(name) for name in names.replace(",", " ").split()}
+    return not any(text == name or ratio(text, name) >= _SOUNDS_LIKE for name in own)

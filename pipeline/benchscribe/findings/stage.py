@@ -9,7 +9,7 @@ from benchscribe.findings.contradictions import contradictions
 from benchscribe.findings.counts import counts
 from benchscribe.findings.coverage import coverage_of
 from benchscribe.findings.derived import derivations
-from benchscribe.findings.disagree import disagreements
+from benchscribe.findings.disagree import READ_OUT, disagreements
 from benchscribe.findings.impossible import impossibilities
 from benchscribe.findings.markers import marked_passages
 from benchscribe.findings.options import Found
@@ -83,7 +83,9 @@ def _gives_way(old: Finding, new: Finding) -> bool:
     """Tell which of two findings about one size goes: a right sum gives way to what was declared, what only differs to a right sum."""
     if (old.right is True) != (new.right is True):
         other = new if old.right is True else old
-        explained = other.kind in _DIFFER and not any(e.startswith("declared:") for e in other.evidence)
+        explained = other.kind in _DIFFER and not any(
+            e.startswith("declared:") or e == READ_OUT for e in other.evidence
+        )
         return explained == (new.right is True)
     return _rank(new) < _rank(old)
 
