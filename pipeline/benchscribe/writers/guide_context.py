@@ -135,7 +135,10 @@ def _size(found: CutSize) -> Size:
 def _stock(row: StockRow) -> Stock:
     details = [counted(row.pieces, "piece")] if row.pieces is not None else []
     if row.board_feet is not None:
-        details.append(f"{float(row.board_feet):.1f} board feet, no waste added")
+        # A knob's blank is "0.0" board feet to one place, which says that none is needed.
+        feet = float(row.board_feet)
+        amount = f"{feet:.1f}" if feet >= 0.05 else "less than 0.1"
+        details.append(f"{amount} board feet, no waste added")
     if row.running_length is not None:
         details.append(f"{size(row.running_length, row.unit)} end to end, no kerf added")
     details.append(f"for {listing(plain(p) for p in row.parts)}")
