@@ -12,6 +12,7 @@ from msgspec import Meta, Struct, field
 
 from benchscribe.discard import Discarded, stretches_discarded, without_discarded
 from benchscribe.errors import BuildError
+from benchscribe.listen import CAPTIONS, NOTES
 from benchscribe.settings import read_settings
 from benchscribe.whole import put_whole
 
@@ -36,8 +37,6 @@ MEDIA: Final = frozenset(
         *(".mp4", ".m4v", ".mkv", ".mov", ".webm", ".avi", ".mts", ".m2ts", ".mpg", ".mpeg", ".3gp"),
     }
 )
-CAPTIONS: Final = frozenset({".vtt", ".srt"})
-NOTES: Final = frozenset({".md", ".markdown", ".txt"})
 PART_LISTS: Final = frozenset({".csv", ".tsv", ".xlsx", ".xls", ".ods", ".md", ".pdf"})
 OUT: Final = "out"
 

@@ -10,9 +10,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from benchscribe.build import (
-    CAPTIONS,
     MEDIA,
-    NOTES,
     Build,
     BuildFile,
     Episode,
@@ -28,7 +26,7 @@ from benchscribe.cut.interchange import interchange_is_there, markers_otio
 from benchscribe.cut.picture import cut_picture
 from benchscribe.episode import Job, make_record
 from benchscribe.errors import BenchscribeError, BuildError, TranscriptError, WriteError
-from benchscribe.listen import Progress
+from benchscribe.listen import CAPTIONS, NOTES, Progress
 from benchscribe.records import EpisodeInfo, EpisodeRecord, from_json
 from benchscribe.show import Listening, note_line, summary
 from benchscribe.stills import take_stills, with_stills
@@ -83,7 +81,7 @@ def write_transcript(transcript: Path, parts: Path | None, options: Mapping[str,
     for path, what in ((transcript, "transcript"), (parts, "part list")):
         if path is not None and not path.is_file():
             raise TranscriptError(f"there is no such {what}", where=str(path))
-    notes = transcript.suffix.lower() not in {".vtt", ".srt"}
+    notes = transcript.suffix.lower() not in CAPTIONS
     job = Job(
         sources=(transcript,),
         clock="notes" if notes else "captions",

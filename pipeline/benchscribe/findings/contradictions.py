@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-import tomllib
 from fractions import Fraction
 from functools import cache
-from importlib.resources import files
 from typing import Final
 
 from msgspec import Struct, structs
 
 from benchscribe.findings.scene import Scene, equal_sizes
+from benchscribe.findings.tables import table
 from benchscribe.findings.wording import size, spoken
 from benchscribe.records import Dimension, Finding, Measure
 from benchscribe.spoken.plan import size_of
@@ -46,7 +45,7 @@ class _Words(Struct, frozen=True):
 
 @cache
 def _words() -> _Words:
-    data = tomllib.loads(files("benchscribe.findings").joinpath("features.toml").read_text(encoding="utf-8"))
+    data = table("features")
     features, twice = data["features"], data["twice"]
     return _Words(
         features=frozenset(features["cut_into"] + features["bored"] + features["other"]),

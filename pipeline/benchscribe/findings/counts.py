@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-import tomllib
 from bisect import bisect_left
 from collections.abc import Mapping
 from fractions import Fraction
 from functools import cache
-from importlib.resources import files
 from typing import Final
 
 from msgspec import Struct, structs
 
 from benchscribe.findings.scene import Scene
+from benchscribe.findings.tables import table
 from benchscribe.findings.wording import advice_for, finding_id
 from benchscribe.records import Finding, Mention, Part, Said
 from benchscribe.spoken.words import singular, whole_number
@@ -49,7 +48,7 @@ class _Book(Struct, frozen=True):
 
 @cache
 def _book() -> _Book:
-    data = tomllib.loads(files("benchscribe.findings").joinpath("counts.toml").read_text(encoding="utf-8"))
+    data = table("counts")
     words = {name: frozenset(text.split()) for name, text in data["words"].items()}
     return _Book(data["enough"], data["score"], words)
 

@@ -8,12 +8,13 @@ from typing import Final
 from msgspec import structs
 
 from benchscribe.findings.confusable import equals
+from benchscribe.findings.declared import evidence_of, kind_declared, why_both, why_differs
 from benchscribe.findings.elsewhere import corrected_at_once, of_something_else, worked_on
 from benchscribe.findings.reasons import with_right
 from benchscribe.findings.scene import LIVE, Scene, equal_sizes, merged, sureness
 from benchscribe.findings.stock import of_stock
-from benchscribe.findings.wording import beside, dimension_words, listed_as, size, spoken
-from benchscribe.records import Finding, FindingKind, Listed, Measure, Said
+from benchscribe.findings.wording import listed_as, spoken
+from benchscribe.records import Finding, Listed, Measure
 from benchscribe.spoken.language import Declared
 from benchscribe.spoken.plan import commonness, plain, size_of
 
@@ -50,14 +51,6 @@ _FAR: Final = 0.25
 """A declared size further off than this part of the listed one must be placed the surer."""
 _SAID_OF_IT: Final = 0.75
 """How far a size of another part is believed as a slip, where part and dimension were said of it."""
-_DECLARES: Final = 1.9
-"""Weight of language from which a declaration is taken as made."""
-_DOUBTS: Final = 1.0
-"""As much where the plan's own size was read out before: few read it out to agree with it and then say another."""
-READ_OUT: Final = "read out: the plan's own size, and then another"
-"""Evidence of a difference that the maker knows of, without a word that declares it."""
-_QUOTED_BEFORE: Final = 80
-"""Words from the plan's size that was read out to the right one."""
 
 
 def disagreements(scene: Scene) -> list[Finding]:
@@ -151,9 +144,7 @@ def _disagreement(scene: Scene, group: list[Measure]) -> Finding | None:
     if _is_no_size_of_it(scene, group):
         return None
     declared = [scene.declared_at(m) for m in group]
-    kind, phrase = _kind(declared)
-    if kind == "slip" and any(_quoted_before(scene, m) for m in group):
-        kind, phrase = _doubted(declared)
+    kind, phrase = kind_declared(scene, group, declared)
     told = kind != "slip"
     if _on_the_way(scene, group, listed, declared):
         return None
@@ -164,14 +155,14 @@ def _disagreement(scene: Scene, group: list[Measure]) -> Finding | None:
         kind = "changed" if any(_own_doing(scene, m) for m in group) else "plan-wrong"
     plan, said = listed_as(listed), spoken(measure)
     why = (
-        _why(kind, said, plan, measure, outright=bool(phrase))
+        why_differs(kind, said, plan, measure, outright=bool(phrase))
         if told or kind == "slip"
-        else _why_both(kind, said, plan, measure)
+        else why_both(kind, said, plan, measure)
     )
     finding = scene.finding(kind, measure, why=why, confidence=sure)
     finding = structs.replace(finding, listed=plan, edition=listed.edition)
     if told:
-        finding = structs.replace(finding, evidence=(*finding.evidence, *_evidence(scene, group, phrase)))
+        finding = structs.replace(finding, evidence=(*finding.evidence, *evidence_of(scene, group, phrase)))
     if kind != "slip" and not (told and phrase and any(scene.surely_held(m) for m in group)):
         finding = structs.replace(finding, declared=False, status="open")
     return merged(with_right(scene, finding, measure, listed), group[1:])
@@ -271,67 +262,6 @@ def _comes_to_it(scene: Scene, measure: Measure, listed: Listed) -> bool:
         if (other.unit == "degree") == (measure.unit == "degree") and not _CONTRAST & set(between):
             return True
     return False
-
-
-def _kind(declared: list[Declared]) -> tuple[FindingKind, str]:
-    wrong = max((d.of("plan-wrong") for d in declared), default=0.0)
-    chosen = max((d.of("changed") for d in declared), default=0.0)
-    fine = max((d.of("plan-right") for d in declared), default=0.0)
-    if fine >= _DECLARES:
-        # "That was right till I moved it": the plan is called good, so what follows is a choice.
-        wrong, chosen = 0.0, max(chosen, fine)
-    strongest = max(declared, key=lambda d: max(d.of("plan-wrong"), d.of("changed"), d.of("plan-right")))
-    if max(wrong, chosen) < _DECLARES:
-        return "slip", ""
-    if wrong >= chosen:
-        return "plan-wrong", strongest.because.get("plan-wrong", "")
-    return "changed", strongest.because.get("changed", strongest.because.get("plan-right", ""))
-
-
-def _evidence(scene: Scene, group: list[Measure], phrase: str) -> tuple[str, ...]:
-    """Say what declared the difference: words, or the plan's own size read out before."""
-    if phrase:
-        return (f'declared: "{phrase}"',)
-    return (READ_OUT,) if any(_quoted_before(scene, m) for m in group) else ()
-
-
-def _doubted(declared: list[Declared]) -> tuple[FindingKind, str]:
-    """Give what weaker words declare of a size that the plan's own was read out before."""
-    strongest = max(declared, key=lambda d: d.of("plan-wrong"))
-    if strongest.of("plan-wrong") < _DOUBTS:
-        return "slip", ""
-    return "plan-wrong", strongest.because.get("plan-wrong", "")
-
-
-def _quoted_before(scene: Scene, measure: Measure) -> bool:
-    """Tell whether the listed size was read off the plan a few sentences before: "the list says 9 7/32, and that's not right"."""
-    return any(
-        m.role == "quoted-plan"
-        and m.verdict == "agrees"
-        and (m.part, m.dimension) == (measure.part, measure.dimension)
-        and 0 < measure.span[0] - m.span[1] <= _QUOTED_BEFORE
-        for m in scene.measures
-    )
-
-
-def _why(kind: FindingKind, said: Said, plan: Said, measure: Measure, *, outright: bool) -> str:
-    """Say what differs; what was not declared in so many words is told as what it seems."""
-    what = f"the {dimension_words(measure.dimension)} of {measure.part}"
-    if kind == "plan-wrong":
-        says = "You said" if outright else "You seem to say"
-        return (
-            f"{says} that the plan is wrong: {what} is {size(said)}, where the list has {beside(plan, said)}."
-        )
-    if kind == "changed":
-        chose = "You chose" if outright else "You seem to have chosen"
-        return f"{chose} {size(said)} for {what}; the plan has {beside(plan, said)}."
-    return f"You said {size(said)} for {what}, and the list has {beside(plan, said)}; nothing was said about a difference."
-
-
-def _why_both(kind: FindingKind, said: Said, plan: Said, measure: Measure) -> str:
-    what = f"the {dimension_words(measure.dimension)} of {measure.part}"
-    seems = "as if the plan were wrong" if kind == "plan-wrong" else "as if it were your choice"
-    return f"You named the listed {beside(plan, said)} for {what} and then said {size(said)}, {seems}."
 
 
 def _read_otherwise(measure: Measure, listed: Listed) -> bool:

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-import tomllib
 from fractions import Fraction
 from functools import cache
-from importlib.resources import files
 from typing import Final
 
 from msgspec import Struct
 
 from benchscribe.findings.scene import Scene, equal_sizes
+from benchscribe.findings.tables import word_sets
 from benchscribe.records import Measure
 from benchscribe.spoken.plan import size_of
 from benchscribe.spoken.words import singular
@@ -39,8 +38,7 @@ class _Words(Struct, frozen=True):
 
 @cache
 def _words() -> _Words:
-    data = tomllib.loads(files("benchscribe.findings").joinpath("features.toml").read_text(encoding="utf-8"))
-    return _Words(**{name: frozenset(text.split()) for name, text in data["elsewhere"].items()})
+    return _Words(**word_sets("elsewhere"))
 
 
 def corrected_at_once(scene: Scene, measure: Measure) -> bool:

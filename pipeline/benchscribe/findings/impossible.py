@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import tomllib
 from fractions import Fraction
 from functools import cache
-from importlib.resources import files
 
 from benchscribe.findings.scene import Scene
+from benchscribe.findings.tables import table
 from benchscribe.findings.wording import listed_as, size, spoken
 from benchscribe.records import Dimension, Finding, Listed, Measure, Part
 from benchscribe.spoken.plan import plain, size_of
@@ -37,7 +36,7 @@ _EDGE = 24
 
 @cache
 def _features() -> dict[str, frozenset[str]]:
-    data = tomllib.loads(files("benchscribe.findings").joinpath("features.toml").read_text(encoding="utf-8"))
+    data = table("features")
     return {name: frozenset(words) for name, words in data["features"].items()}
 
 

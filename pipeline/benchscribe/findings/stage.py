@@ -8,8 +8,9 @@ from typing import Final
 from benchscribe.findings.contradictions import contradictions
 from benchscribe.findings.counts import counts
 from benchscribe.findings.coverage import coverage_of
+from benchscribe.findings.declared import READ_OUT
 from benchscribe.findings.derived import derivations
-from benchscribe.findings.disagree import READ_OUT, disagreements
+from benchscribe.findings.disagree import disagreements
 from benchscribe.findings.impossible import impossibilities
 from benchscribe.findings.markers import marked_passages
 from benchscribe.findings.options import Found

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import tomllib
 from functools import cache
-from importlib.resources import files
 from typing import Final
 
 from msgspec import Struct
 
 from benchscribe.findings.scene import Scene
+from benchscribe.findings.tables import word_sets
 from benchscribe.findings.wording import listed_as, size, spoken
 from benchscribe.records import Finding, Listed, Measure, Part
 from benchscribe.spoken.plan import is_angle, plain, size_of
@@ -34,8 +33,7 @@ class _Words(Struct, frozen=True):
 
 @cache
 def _words() -> _Words:
-    data = tomllib.loads(files("benchscribe.findings").joinpath("features.toml").read_text(encoding="utf-8"))
-    return _Words(**{name: frozenset(text.split()) for name, text in data["stock"].items()})
+    return _Words(**word_sets("stock"))
 
 
 def of_stock(scene: Scene, measure: Measure) -> bool:

@@ -11,10 +11,12 @@ from benchscribe.listen.captions import read_captions
 from benchscribe.listen.notes import read_notes
 from benchscribe.listen.options import ListenOptions, Progress
 from benchscribe.listen.sentences import cut_utterances
-from benchscribe.listen.stage import listen
+from benchscribe.listen.stage import CAPTIONS, NOTES, listen
 from benchscribe.records import Transcript
 
 __all__ = [
+    "CAPTIONS",
+    "NOTES",
     "ListenOptions",
     "Progress",
     "Transcript",

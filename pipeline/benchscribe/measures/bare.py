@@ -136,7 +136,7 @@ def _length_unit(context: Context, q: Quantity, neighbours: list[Quantity]) -> s
 def _in_metres(context: Context, q: Quantity) -> bool:
     """Tell "1.94 long": nobody gives a length in millimetres to a hundredth, but in metres so."""
     hundredths = q.form == "dec" and q.step == Fraction(1, 100) and 1 < q.value < 10
-    return hundredths and context.after(q) in ("long", "tall", "high") and context.metric
+    return hundredths and context.after(q) in ("long", "tall", "high")
 
 
 def _in_thou(context: Context, q: Quantity) -> bool:

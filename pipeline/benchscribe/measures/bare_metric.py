@@ -9,8 +9,6 @@ from benchscribe.measures.context import ARTICLES, Context
 from benchscribe.measures.quantity import Quantity
 
 _NOT_METRIC_AFTER: Final = frozenset({"there", "there's", "got", "have", "made", "need", "than", "i", "only"})
-
-
 _LEAST_FLOWING: Final = 10
 _LEAST_SAID: Final = 20
 _YEARS: Final = range(1900, 2100)
@@ -67,7 +65,7 @@ def _of_something(context: Context, q: Quantity) -> bool:
 
 
 def _in_the_flow(context: Context, q: Quantity) -> bool:
-    """Tell a number among sizes, where no stop shows what it belongs to: too large for a count, or one of the list's."""
+    """Tell a number among sizes, with no sign of its own: too large for a count, or one of the list's."""
     if not context.support(q) or context.near(q, g.COUNT_TALK, 6, 4) or q.value in _YEARS:
         return False
     if context.before(q) in g.CODE_BEFORE or context.before(q) in _NUMBERED:

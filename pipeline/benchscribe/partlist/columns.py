@@ -365,3 +365,13 @@ def _no_numbers(rows: tuple[Row, ...], index: int) -> bool:
     cells = column(rows, index)
     counts = sum(bool(read_count(c)[0]) and not read_count(c)[1] for c in cells)
     return any(" " in c for c in cells) and 2 * counts < len(cells)
+
+
+def cell_of(table: Table, cells: tuple[str, ...], role: str) -> str:
+    """Give a row's first filled cell of a role; empty where there is none."""
+    return next((c for h, c in zip(table.headings, cells, strict=False) if h.role == role and c), "")
+
+
+def cells_of(table: Table, cells: tuple[str, ...], role: str) -> list[str]:
+    """Give all filled cells of a role in a row."""
+    return [c for h, c in zip(table.headings, cells, strict=False) if h.role == role and c]

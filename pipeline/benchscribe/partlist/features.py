@@ -116,11 +116,6 @@ def read_note(text: str, *, comma: bool = False) -> NoteReading:
     return NoteReading(tuple(found), tuple(unread), tuple(chains), tuple(opened))
 
 
-def read_features(text: str, *, comma: bool = False) -> tuple[FeatureSize, ...]:
-    """Give the sizes in a note without the rest of what `read_note` tells."""
-    return read_note(text, comma=comma).sizes
-
-
 def _clauses(clean: str) -> list[tuple[str, bool]]:
     """Cut a note into clauses, each with whether a comma stands before it."""
     pieces = re.split(

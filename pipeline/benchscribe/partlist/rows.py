@@ -8,30 +8,28 @@ from collections.abc import Iterator, Mapping, Sequence
 from fractions import Fraction
 from typing import Final
 
-from msgspec import Struct, structs
+from msgspec import structs
 
 from benchscribe.partlist import chain, naming
-from benchscribe.partlist.cells import EIGHTHS, read_cell, sawn_full, state_of
-from benchscribe.partlist.columns import Table
+from benchscribe.partlist.cells import EIGHTHS, read_cell, sawn_full
+from benchscribe.partlist.columns import Table, cell_of, cells_of
 from benchscribe.partlist.counts import read_count
+from benchscribe.partlist.ditto import Memory, filled_in
 from benchscribe.partlist.grid import Row
 from benchscribe.partlist.guess import MARK, lettered
 from benchscribe.partlist.headings import read_heading, words
 from benchscribe.partlist.numbers import Number, numbers, plain
 from benchscribe.partlist.reading import Reading, Told
-from benchscribe.partlist.sizes import SIZE_ROLES, sizes_of_row
+from benchscribe.partlist.sizes import SIZE_ROLES, size_cells, sizes_of_row
 from benchscribe.partlist.unit_guess import Units
 from benchscribe.records import CellNote, Part
 
 _SIZES_OF_MADE: Final = 2
-_SAME: Final = re.compile(
-    r"^(?:the )?(?:same(?: size)?|as|mirror(?:ed)?(?: image)?|opposite(?: hand)?|copy)(?: as| of| for| to)?\s+(?:the\s+|part\s+|no\.?\s*|#)?(.+?)(?:,.*)?$"
-)
 
 
 def decimal_comma(table: Table) -> bool:
     """Tell whether commas in the sizes are decimal commas: "2,5" or "12,75" stands somewhere and no "1.5" does."""
-    cells = [c for row in table.rows[:2000] for c in _size_cells(table, row)]
+    cells = [c for row in table.rows[:2000] for c in size_cells(table, row)]
     commas = sum(bool(re.search(r"\d,\d{1,2}(?!\d)", c)) for c in cells)
     points = sum(bool(re.search(r"\d\.\d", c)) for c in cells)
     return commas > points
@@ -56,13 +54,9 @@ def other_numbers(table: Table, *, comma: bool) -> Iterator[Number]:
                 yield from numbers(plain(text, comma=comma))
 
 
-def _size_cells(table: Table, row: Row) -> list[str]:
-    return [t for h, t in zip(table.headings, row.cells, strict=False) if h.role in SIZE_ROLES]
-
-
 def set_up(table: Table, units: Units, *, comma: bool) -> Reading:
     """Settle in which order three sizes in one cell stand."""
-    full = sawn_full(c for row in table.rows[:500] for c in _size_cells(table, row))
+    full = sawn_full(c for row in table.rows[:500] for c in size_cells(table, row))
     cells = [
         read_cell(text, comma=comma, full=full)
         for row in table.rows[:5000]
@@ -76,7 +70,7 @@ def _lettered(table: Table) -> bool:
     if any(h.role == "ref" for h in table.headings):
         return False
     return lettered(
-        [_cell(table, r.cells, "name") for r in table.rows[:5000] if _cell(table, r.cells, "name")]
+        [cell_of(table, r.cells, "name") for r in table.rows[:5000] if cell_of(table, r.cells, "name")]
     )
 
 
@@ -123,7 +117,7 @@ def build_parts(
         and read_heading(h.text).role not in SIZE_ROLES
     ]
     extra = {plain(name): tuple(names) for name, names in other_names.items()}
-    memory = _Memory(defaultdict(str), {})
+    memory = Memory(defaultdict(str), {})
     bought = False
     for row in reading.table.rows:
         cells = _fitted(reading.table, row)
@@ -133,13 +127,13 @@ def build_parts(
             parts.append(part)
             memory.remember(part, cells)
         elif kind == "section":
-            text = _cell(reading.table, cells, "name") or next(c for c in cells if c)
+            text = cell_of(reading.table, cells, "name") or next(c for c in cells if c)
             bought = naming.is_hardware_section(text)
             notes.append(
                 CellNote(
                     row=row.number,
                     column=_name_column(reading.table)
-                    if _cell(reading.table, cells, "name")
+                    if cell_of(reading.table, cells, "name")
                     else _first_column(reading.table, cells),
                     text=text,
                     note="taken as a heading over the rows below it",
@@ -157,30 +151,6 @@ def build_parts(
     return parts, notes
 
 
-class _Memory(Struct):
-    """What "ditto" and "same as left" refer to."""
-
-    above: dict[int, str]
-    by_key: dict[str, tuple[str, ...]]
-
-    def remember(self, part: Part, cells: tuple[str, ...]) -> None:
-        self.by_key.setdefault(plain(part.name), cells)
-        if part.ref:
-            self.by_key.setdefault(plain(part.ref), cells)
-
-    def find(self, name: str, target: str) -> tuple[str, ...] | None:
-        """Find the row that "left", "3" or "side panel" means, seen from the row called `name`."""
-        if target in ("left", "lh", "l", "right", "rh", "r"):
-            side = "left" if target in ("left", "lh", "l") else "right"
-            other = "right" if side == "left" else "left"
-            return (
-                self.by_key.get(re.sub(rf"\b{other}\b", side, plain(name)))
-                if re.search(rf"\b{other}\b", plain(name))
-                else None
-            )
-        return self.by_key.get(target) or self.by_key.get(target.rstrip("s"))
-
-
 def _fitted(table: Table, row: Row) -> tuple[str, ...]:
     """Give a row as many cells as there are headings; what runs over (a comma in unquoted notes) joins the last column."""
     width = len(table.headings)
@@ -195,7 +165,7 @@ def _row_kind(table: Table, cells: tuple[str, ...]) -> str:
     filled = [i for i, c in enumerate(cells) if c]
     if not filled:
         return "blank"
-    name = _cell(table, cells, "name")
+    name = cell_of(table, cells, "name")
     if naming.is_total(name or cells[filled[0]]):
         return "blank"
     if cells[filled[0]] == table.headings[filled[0]].text and [plain(c) for c in cells] == [
@@ -205,7 +175,7 @@ def _row_kind(table: Table, cells: tuple[str, ...]) -> str:
     if (
         name
         and naming.is_assembly(name)
-        and not any(re.search(r"\d", c) for c in _size_cells(table, Row(0, cells)))
+        and not any(re.search(r"\d", c) for c in size_cells(table, Row(0, cells)))
     ):
         return "section"
     same = len({cells[i] for i in filled}) == 1
@@ -227,14 +197,6 @@ def _shouted(text: str) -> bool:
     )
 
 
-def _cell(table: Table, cells: tuple[str, ...], role: str) -> str:
-    return next((c for h, c in zip(table.headings, cells, strict=False) if h.role == role and c), "")
-
-
-def _all(table: Table, cells: tuple[str, ...], role: str) -> list[str]:
-    return [c for h, c in zip(table.headings, cells, strict=False) if h.role == role and c]
-
-
 def _name_column(table: Table) -> str:
     return next((h.text for h in table.headings if h.role == "name"), "name")
 
@@ -247,20 +209,20 @@ def _part(
     reading: Reading,
     row: Row,
     notes: list[CellNote],
-    memory: _Memory,
+    memory: Memory,
     *,
     bought: bool,
     extra: Mapping[str, tuple[str, ...]],
 ) -> Part:
     table = reading.table
     name, aliases, ref, count = _names(reading, row, notes)
-    texts = _filled_in(reading, row, name, memory, notes)
-    material = _cell(table, texts, "material")
-    remarks = "; ".join(_all(table, texts, "notes"))
+    texts = filled_in(reading, row, name, memory, notes)
+    material = cell_of(table, texts, "material")
+    remarks = "; ".join(cells_of(table, texts, "notes"))
     hardware = (
         bought
         or (naming.is_hardware(name) and not _made(table, texts, name))
-        or any(naming.is_hardware_section(k) for k in [*_all(table, texts, "kind"), material])
+        or any(naming.is_hardware_section(k) for k in [*cells_of(table, texts, "kind"), material])
     )
     about = plain(f"{name} {material}")
     listed = sizes_of_row(
@@ -269,7 +231,7 @@ def _part(
         Told(plain(name), about, material, _spoken(table, texts), hardware),
         notes,
     )
-    edition = _cell(table, texts, "edition")
+    edition = cell_of(table, texts, "edition")
     if edition:
         listed = [entry if entry.edition else structs.replace(entry, edition=edition) for entry in listed]
     return Part(
@@ -279,7 +241,7 @@ def _part(
         count=count,
         listed=tuple(listed),
         material=material,
-        sheet=_cell(table, texts, "sheet"),
+        sheet=cell_of(table, texts, "sheet"),
         notes=remarks,
         ref=ref,
         hardware=hardware,
@@ -300,25 +262,25 @@ def _spoken(table: Table, cells: tuple[str, ...]) -> str:
 
 def _made(table: Table, cells: tuple[str, ...], name: str) -> bool:
     """Tell whether a row that may be bought or made is made: "Bracket" with two sizes and a material is cut from it."""
-    sizes = sum(bool(re.search(r"\d", c)) for c in _size_cells(table, Row(0, cells)))
-    sizes += bool(re.match(r"[\d.,/ ]+(?:mm|in\b|\")", _cell(table, cells, "material")))
-    if sizes > _SIZES_OF_MADE and _cell(table, cells, "material"):
+    sizes = sum(bool(re.search(r"\d", c)) for c in size_cells(table, Row(0, cells)))
+    sizes += bool(re.match(r"[\d.,/ ]+(?:mm|in\b|\")", cell_of(table, cells, "material")))
+    if sizes > _SIZES_OF_MADE and cell_of(table, cells, "material"):
         return True  # a nut of bone with thickness, width and length
-    return naming.may_be_made(name) and sizes >= _SIZES_OF_MADE and bool(_cell(table, cells, "material"))
+    return naming.may_be_made(name) and sizes >= _SIZES_OF_MADE and bool(cell_of(table, cells, "material"))
 
 
 def _names(reading: Reading, row: Row, notes: list[CellNote]) -> tuple[str, tuple[str, ...], str, int | None]:
     """Give name, other names, reference and count of a row."""
     table = reading.table
-    name = " ".join(_cell(table, row.cells, "name").split())
-    ref = _cell(table, row.cells, "ref")
+    name = " ".join(cell_of(table, row.cells, "name").split())
+    ref = cell_of(table, row.cells, "ref")
     if not ref:
         name, ref = naming.take_reference(name)
     if reading.lettered and not ref:
         mark = MARK.match(name)
         ref, name = (mark[1], name[mark.end() :]) if mark else (ref, name)
     name, aliases = naming.take_aliases(name)
-    for text in _all(table, row.cells, "other_names"):
+    for text in cells_of(table, row.cells, "other_names"):
         aliases += naming.split_names(text)
     count = None
     has_count = any(h.role == "count" for h in table.headings)
@@ -342,65 +304,3 @@ def _singular_heading(table: Table) -> str:
         if re.fullmatch(r"[A-Za-z]{4,}", text) and read_heading(text).role not in ("name", "item")
         else ""
     )
-
-
-def _filled_in(
-    reading: Reading, row: Row, name: str, memory: _Memory, notes: list[CellNote]
-) -> tuple[str, ...]:
-    """Replace ditto marks and "same as left" by what they stand for."""
-    table, out = reading.table, list(row.cells)
-    whole = next((m for t in _all(table, row.cells, "notes") if (m := _SAME.match(plain(t)))), None)
-    if whole and not any(_size_cells(table, row)):
-        source = memory.find(name, whole[1].strip(" ."))
-        if source:
-            out = [
-                s if h.role in (*SIZE_ROLES, "material") and not c else c
-                for h, c, s in zip(table.headings, out, source, strict=False)
-            ]
-    for i, (heading, text) in enumerate(zip(table.headings, row.cells, strict=False)):
-        if heading.role not in (*SIZE_ROLES, "material", "sheet", "notes") or not text:
-            continue
-        clean = plain(text)
-        if state_of(clean) == "ditto" and heading.role != "ignore":
-            out[i] = memory.above[i]
-            if not out[i]:
-                notes.append(
-                    CellNote(
-                        row=row.number,
-                        column=heading.text,
-                        text=text,
-                        note="a ditto mark with nothing above it",
-                    )
-                )
-        elif heading.role in SIZE_ROLES and (same := _SAME.match(clean)):
-            out[i] = _same_value(reading, i, name, same[1].strip(" ."), out, memory) or text
-    for i, text in enumerate(out):
-        memory.above[i] = text
-    return tuple(out)
-
-
-def _same_value(
-    reading: Reading, column: int, name: str, target: str, cells: list[str], memory: _Memory
-) -> str:
-    source = memory.find(name, target)
-    if source:
-        return source[column]
-    if target in ("left", "the left", "on left"):
-        return next(
-            (
-                cells[i]
-                for i in range(column - 1, -1, -1)
-                if reading.table.headings[i].role in SIZE_ROLES and cells[i]
-            ),
-            "",
-        )
-    named = {
-        "width": "width",
-        "length": "length",
-        "thickness": "thickness",
-        "t": "thickness",
-        "w": "width",
-        "l": "length",
-        "height": "height",
-    }.get(target, "")
-    return _cell(reading.table, tuple(cells), named) if named else ""

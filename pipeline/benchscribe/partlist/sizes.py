@@ -10,6 +10,7 @@ from msgspec import structs
 
 from benchscribe.partlist import chain
 from benchscribe.partlist.cells import Cell, Piece, read_cell
+from benchscribe.partlist.columns import Table
 from benchscribe.partlist.elsewhere import from_material, from_notes
 from benchscribe.partlist.features import NoteReading, read_note
 from benchscribe.partlist.grid import Row
@@ -227,3 +228,8 @@ def _is_wanted(reading: Reading, heading: Heading, dimension: str, have: set[str
         return True
     flat = len(have & {"thickness", *_ACROSS}) > 1 and chain.limp(told.about)
     return dimension in ("height", "depth") and not flat and len(roles & {"thickness", *_ACROSS}) <= 3
+
+
+def size_cells(table: Table, row: Row) -> list[str]:
+    """Give a row's cells in the columns of sizes, blank ones too."""
+    return [t for h, t in zip(table.headings, row.cells, strict=False) if h.role in SIZE_ROLES]
